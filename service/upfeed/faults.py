@@ -1,0 +1,42 @@
+"""Faults in data: what was found, where, what was expected and what to do about it."""
+
+from collections.abc import Iterable
+
+from msgspec import Struct
+
+
+class Origin(Struct, frozen=True):
+    """Where a value was written: a layer's file and line, or a JSON pointer into a build."""
+
+    layer: str = ""
+    file: str = ""
+    line: int = 0
+    pointer: str = ""
+
+    def __str__(self) -> str:
+        if self.file:
+            return f"{self.file}, line {self.line}" if self.line else self.file
+        return f"at {self.pointer or '/'}"
+
+
+class Fault(Struct, frozen=True):
+    """One thing wrong with the data, told so that it can be mended without asking."""
+
+    origin: Origin
+    path: str
+    found: str
+    expected: str
+    advice: str = ""
+
+    def __str__(self) -> str:
+        place = f"{self.origin}, {self.path}" if self.path else str(self.origin)
+        told = f"{place}: found {self.found}; expected {self.expected}."
+        return f"{told} {self.advice}" if self.advice else told
+
+
+class DataFaults(Exception):
+    """Every fault found in one reading, in the order of files and lines."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(sorted(faults, key=lambda f: (f.origin.file, f.origin.line, f.origin.pointer, f.path)))
+        super().__init__("\n".join(str(fault) for fault in self.faults))
