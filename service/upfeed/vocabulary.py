@@ -1,0 +1,97 @@
+"""The words knowledge is written in: kinds of parts, their attributes, ports and passages, and computed facts."""
+
+from collections.abc import Mapping
+
+from msgspec import Struct
+
+
+class Attribute(Struct, frozen=True):
+    """What can be known of a part: a quantity in SI, or one of a few choices."""
+
+    name: str
+    quantity: str | None
+    choices: dict[str, str] | None
+    shown_in: str
+    definition: str
+    how: str
+    tool: str
+    possible: tuple[float, float] | None
+    usual: tuple[float, float] | None
+    needed: bool | dict[str, tuple[str, ...]]
+
+    def is_needed(self, chosen: Mapping[str, object]) -> bool:
+        """Whether a check needs it, given the choices made so far (an unknown choice needs it)."""
+        if isinstance(self.needed, bool):
+            return self.needed
+        return all(chosen.get(by) is None or chosen[by] in words for by, words in self.needed.items())
+
+
+class Binding(Struct, frozen=True):
+    """The law a passage obeys, and which attribute feeds each of its arguments."""
+
+    law: str
+    takes: dict[str, str | float]
+
+
+class Passage(Struct, frozen=True):
+    """An oil way inside a part, between two ports or a port and an open space."""
+
+    name: str
+    between: tuple[str, str]
+    by: str | None
+    laws: dict[str, Binding]
+    count: str | None
+
+    def binding(self, choice: str | None) -> Binding:
+        """The binding in force for a choice of the attribute `by` (any value when there is none)."""
+        return self.laws[""] if self.by is None else self.laws[str(choice)]
+
+
+class Source(Struct, frozen=True):
+    """The port a pump delivers into, and the attributes that say how much."""
+
+    into: str
+    takes: dict[str, str]
+
+
+class Kind(Struct, frozen=True):
+    """A kind of part."""
+
+    name: str
+    definition: str
+    ports: dict[str, str]
+    attributes: dict[str, Attribute]
+    passages: dict[str, Passage]
+    source: Source | None = None
+    fluid: dict[str, str] | None = None
+    lobes: dict[str, dict[str, str]] | None = None
+    base_circle: str | None = None
+
+
+class Fact(Struct, frozen=True):
+    """A computed quantity that rules may read and answers carry."""
+
+    name: str
+    quantity: str | None
+    text: bool
+    shown_in: str
+    scope: str
+    at: str
+    compared: bool
+    definition: str
+    monotone: dict[str, str]
+
+
+class Vocabulary(Struct, frozen=True):
+    """All kinds (with `points` and `settings` as kinds of their own), point names and facts."""
+
+    kinds: dict[str, Kind]
+    points: dict[str, str]
+    facts: dict[str, Fact]
+
+
+AMBIENTS = ("crankcase", "rocker_cover")
+"""Open spaces that oil leaves into."""
+
+TURN_VALUES = ("turn.lift", "turn.foot", "turn.base_circle", "turn.seated")
+"""Values over one turn of the camshaft that a passage may take beside attributes."""
