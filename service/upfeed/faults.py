@@ -34,9 +34,19 @@ class Fault(Struct, frozen=True):
         return f"{told} {self.advice}" if self.advice else told
 
 
-class DataFaults(Exception):
+def quoted(text: str, longest: int = 60) -> str:
+    """Return text in quotes for a fault: on one line, printable, and cut short."""
+    shown = text if len(text) <= longest else f"{text[: longest - 3]}..."
+    return '"' + "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in shown) + '"'
+
+
+def _reading_order(fault: Fault) -> tuple[str, int, str, str]:
+    return (fault.origin.file, fault.origin.line, fault.origin.pointer, fault.path)
+
+
+class DataFaults(Exception):  # noqa: N818 - it holds faults
     """Every fault found in one reading, in the order of files and lines."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:
-        self.faults = tuple(sorted(faults, key=lambda f: (f.origin.file, f.origin.line, f.origin.pointer, f.path)))
+        self.faults = tuple(sorted(faults, key=_reading_order))
         super().__init__("\n".join(str(fault) for fault in self.faults))
