@@ -68,3 +68,12 @@ def _root(viscous: Array, b: Array, dp: Numbers, rho: Numbers) -> Array:
     with np.errstate(over="ignore"):  # so tight a passage that its square overflows is as good as shut
         root: Array = np.sqrt(viscous * viscous + 4 * b * rho * np.abs(dp))
     return root
+
+
+def per(amount: Numbers, size: Numbers) -> Array:
+    """Divide by a size of a passage; infinite, so no way, where nothing of that size is left (0 or less)."""
+    size = np.asarray(size, dtype=float)
+    left = size > 0
+    with np.errstate(over="ignore"):  # a size lost to rounding is no size
+        quotient: Array = np.where(left, amount / np.where(left, size, 1.0), np.inf)
+    return quotient
