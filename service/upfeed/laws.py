@@ -1,0 +1,74 @@
+"""The laws a passage may name, with what each argument is."""
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from msgspec import Struct
+
+from upfeed.fits import fit, groove
+from upfeed.holes import bore, hole, opening, shut
+from upfeed.lands import land_above, land_below, window
+from upfeed.metering import notched_disc, rocker_hole
+from upfeed.resistance import Resistance, Ways, conductance, flow, in_series
+
+
+class Law(Struct, frozen=True):
+    """A passage law: its function and the quantity of each argument ("turn": a value over the cam's turn)."""
+
+    function: Callable[..., Resistance | Ways]
+    arguments: Mapping[str, str]
+
+
+def _lengths(*names: str, **others: str) -> Mapping[str, str]:
+    return MappingProxyType(dict.fromkeys(names, "length") | others)
+
+
+_LIFTER = ("band_from", "band_to", "gallery_height", "gallery_diameter", "bore", "shaft")
+
+LAWS: Mapping[str, Law] = MappingProxyType(
+    {
+        "hole": Law(hole, _lengths("diameter", "length")),
+        "bore": Law(bore, _lengths("diameter", "length")),
+        "opening": Law(opening, _lengths("length", area="area")),
+        "fit": Law(fit, _lengths("bore", "shaft", "length", eccentricity="ratio")),
+        "groove": Law(
+            groove,
+            _lengths("journal", "clearance", "land", eccentricity="ratio", arc_from="angle", arc_to="angle"),
+        ),
+        "window": Law(window, _lengths(*_LIFTER, foot="turn")),
+        "land_above": Law(land_above, _lengths(*_LIFTER, "bore_top", foot="turn", eccentricity="ratio")),
+        "land_below": Law(land_below, _lengths(*_LIFTER, "bore_bottom", foot="turn", eccentricity="ratio")),
+        "notched_disc": Law(
+            notched_disc,
+            _lengths(
+                "seat_inner", "seat_outer", "free_rise", notch_area="area", seated="turn", base_circle="turn"
+            ),
+        ),
+        "rocker_hole": Law(
+            rocker_hole,
+            _lengths("hole", "depth", "tip_hole", "ball_diameter", "arm", "rest_offset", lift="turn"),
+        ),
+        "shut": Law(shut, MappingProxyType({})),
+    }
+)
+
+__all__ = [
+    "LAWS",
+    "Law",
+    "Resistance",
+    "Ways",
+    "bore",
+    "conductance",
+    "fit",
+    "flow",
+    "groove",
+    "hole",
+    "in_series",
+    "land_above",
+    "land_below",
+    "notched_disc",
+    "opening",
+    "rocker_hole",
+    "shut",
+    "window",
+]
