@@ -54,6 +54,23 @@ class Source(Struct, frozen=True):
     takes: dict[str, str]
 
 
+class Member(Struct, frozen=True):
+    """A length between cam and rocker: whether growing it opens the gap that lifter and pushrod stand in."""
+
+    length: str
+    material: str
+    warms_to: str
+    opens: bool
+
+
+class Stack(Struct, frozen=True):
+    """What preload is made of: the cold setting, where it was set, and the lengths that grow."""
+
+    cold: str
+    assembled_at: str
+    members: tuple[Member, ...]
+
+
 class Kind(Struct, frozen=True):
     """A kind of part."""
 
@@ -66,6 +83,7 @@ class Kind(Struct, frozen=True):
     fluid: dict[str, str] | None = None
     lobes: dict[str, dict[str, str]] | None = None
     base_circle: str | None = None
+    stack: Stack | None = None
 
 
 class Fact(Struct, frozen=True):

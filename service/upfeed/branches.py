@@ -1,0 +1,120 @@
+"""Every passage's law over the turn of the camshaft, chained up between the nodes of a plan.
+
+Axes: variant V, operating point P (1 where it makes no difference), state T of the turn (1 where it makes none).
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from msgspec import Struct
+
+from upfeed.engines import EVERY, Engines, Rows
+from upfeed.laws import LAWS
+from upfeed.plan import Chain, Topology, Way
+from upfeed.resistance import Array, Resistance, Ways
+from upfeed.turns import Turn, turn_of_engine, turn_of_valve
+from upfeed.vocabulary import Binding, Passage
+
+
+class Stage(NamedTuple):
+    """A passage's law over the turn: `first` alone, or with `second` beside it."""
+
+    way: Way
+    first: Resistance
+    second: Resistance | None
+
+
+class Branch(Struct, frozen=True):
+    """Equal chains between the same two nodes: the valves they serve, and their stages over the turn."""
+
+    chain: Chain
+    valves: tuple[int, ...]
+    stages: tuple[Stage, ...]
+    turn: Turn
+    count: Array
+
+
+def branches_of(engines: Engines, topology: Topology) -> tuple[Branch, ...]:
+    """All chains of the plan with their laws; equal ones between the same nodes become one branch."""
+    classes, index = engines.valve_classes(), {v: i for i, v in enumerate(engines.plan.valves)}
+    groups: dict[tuple[object, ...], list[tuple[Chain, int | None]]] = {}
+    for chain in topology.chains:
+        valve = None if chain.valve is None else index[chain.valve]
+        key = (chain.steps, chain.tail, chain.head, None if valve is None else classes[valve])
+        groups.setdefault(key, []).append((chain, valve))
+    turns = {first: turn_of_valve(engines, first) for first in set(classes.values())}
+    whole = turn_of_engine(engines)
+    return tuple(_branch(engines, group, turns, whole, classes) for group in groups.values())
+
+
+def _branch(
+    engines: Engines,
+    group: list[tuple[Chain, int | None]],
+    turns: dict[int, Turn],
+    whole: Turn,
+    classes: dict[int, int],
+) -> Branch:
+    chain, valve = group[0]
+    turn = whole if valve is None else turns[classes[valve]]
+    stages = tuple(_stage(engines, way, valve or 0, turn) for way in chain.ways)
+    valves = tuple(v for _, v in group if v is not None)
+    return Branch(chain, valves, stages, turn, len(group) * _count(engines, chain))
+
+
+def _count(engines: Engines, chain: Chain) -> Array:
+    """How many of the chain a part has side by side (four drillings, five bearings): [V]."""
+    total = np.ones((len(engines.variants), 1, 1))
+    for way in chain.ways:
+        passage = _passage(engines, way)
+        if passage.count:
+            total = total * engines.numbers(way.slot, 0, passage.count)
+    return total[:, 0, 0]
+
+
+def _passage(engines: Engines, way: Way) -> Passage:
+    return engines.kind(way.slot).passages[way.passage]
+
+
+def _stage(engines: Engines, way: Way, valve: int, turn: Turn) -> Stage:
+    """Every variant by its own law; a choice of law is made variant by variant."""
+    passage = _passage(engines, way)
+    if passage.by is None:
+        laws = [(passage.laws[""], EVERY)]
+        return _together(engines, way, [(EVERY, _law(engines, way, valve, turn, *laws[0]))])
+    words = np.array(engines.words(way.slot, valve, passage.by))
+    rows = {word: np.flatnonzero(words == word) for word in dict.fromkeys(words.tolist())}
+    parts = [(r, _law(engines, way, valve, turn, passage.laws[word], r)) for word, r in rows.items()]
+    return _together(engines, way, parts)
+
+
+def _law(
+    engines: Engines, way: Way, valve: int, turn: Turn, binding: Binding, rows: Rows
+) -> Resistance | Ways:
+    def value(term: str | float) -> Array | float:
+        if isinstance(term, float):
+            return term
+        slot, _, name = term.rpartition(".")
+        if slot == "turn":
+            return turn.values[name][rows]
+        return engines.numbers(slot or way.slot, valve, name, rows)
+
+    return LAWS[binding.law].function(**{name: value(term) for name, term in binding.takes.items()})
+
+
+def _together(engines: Engines, way: Way, parts: Sequence[tuple[Rows, Resistance | Ways]]) -> Stage:
+    shape = np.broadcast_shapes((len(engines.variants), 1, 1), *(_tail(law) for _, law in parts))
+    first = Resistance(np.empty(shape), np.empty(shape))
+    second = Resistance(np.full(shape, np.inf), np.zeros(shape))
+    paired = any(isinstance(law, Ways) for _, law in parts)
+    for rows, law in parts:
+        for into, out in ((first, law.first), (second, law.second)) if isinstance(law, Ways) else ((first, law),):
+            into.a[rows], into.b[rows] = out.a, out.b
+    return Stage(way, first, second if paired else None)
+
+
+def _tail(law: Resistance | Ways) -> tuple[int, ...]:
+    """Shape over points and turn; the variants of one choice are fewer than all."""
+    laws = law if isinstance(law, Ways) else (law,)
+    shape = np.broadcast_shapes((1, 1, 1), *(np.shape(one.a) for one in laws))
+    return (1, *shape[1:])

@@ -1,0 +1,78 @@
+"""How the pressure falls on its way from the pump to a rocker, passage by passage."""
+
+from collections.abc import Iterator
+
+import numpy as np
+from msgspec import Struct
+
+from upfeed.branch import flow_through_pair, pressure_over_pair
+from upfeed.branches import Branch, Stage
+from upfeed.circuit import Circuit
+from upfeed.resistance import Array, Resistance, flow, in_series
+from upfeed.solve import Solution
+
+
+class Rung(Struct, frozen=True):
+    """A passage on the way up: pressure ahead of it, Pa, and its drop, Pa; NaN-free, `flows` says where it counts.
+
+    All [V, P]. Over the turn the drop is weighted by the flow, so that the rungs add up to the whole.
+    """
+
+    slot: str
+    passage: str
+    ahead: Array
+    drop: Array
+    flows: Array
+
+
+def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]:
+    """The rungs from the pump to the rocker of the valve with this index; empty where the plan has no way."""
+    valves = circuit.engines.plan.valves
+    rungs: list[Rung] = []
+    for chain in circuit.topology.path_to(valves[valve]):
+        branch = next(b for b in circuit.branches if b.chain.steps == chain.steps and _serves(b, chain.valve, valve))
+        rungs.extend(_rungs(circuit, solution, branch))
+    return tuple(rungs)
+
+
+def _serves(branch: Branch, of: object, valve: int) -> bool:
+    return of is None or valve in branch.valves
+
+
+def _rungs(circuit: Circuit, solution: Solution, branch: Branch) -> Iterator[Rung]:
+    mu, rho = (x.reshape(*circuit.shape, 1) for x in (circuit.network.mu, circuit.network.rho))
+    ahead = _pressure(circuit, solution, branch.chain.tail)
+    whole = ahead - _pressure(circuit, solution, branch.chain.head)
+    through, over_pair = _flow_over_turn(branch, whole[:, :, None], mu, rho)
+    weighted = branch.turn.weight * through
+    total = weighted.sum(axis=2)
+    flows = total > 0
+    for stage in branch.stages:
+        drop = over_pair if stage.second is not None else _drop(stage, through, mu, rho)
+        mean = (weighted * drop).sum(axis=2) / np.where(flows, total, 1.0)
+        yield Rung(stage.way.slot, stage.way.passage, ahead, mean, flows)
+        ahead = ahead - mean
+
+
+def _pressure(circuit: Circuit, solution: Solution, node: str) -> Array:
+    if node not in circuit.topology.nodes:
+        return np.zeros(circuit.shape)
+    return solution.pressure[:, circuit.topology.nodes.index(node)].reshape(circuit.shape)
+
+
+def _flow_over_turn(branch: Branch, whole: Array, mu: Array, rho: Array) -> tuple[Array, Array]:
+    """Flow in every state of the turn, and the pressure over the pair of ways where there is one."""
+    single = [stage.first for stage in branch.stages if stage.second is None]
+    series = in_series(*single) if single else Resistance(np.zeros(1), np.zeros(1))
+    for stage in branch.stages:
+        if stage.second is not None:
+            through, _ = flow_through_pair(whole, series, stage.first, stage.second, mu, rho)
+            return through, pressure_over_pair(whole, series, stage.first, stage.second, mu, rho)
+    return flow(whole, series, mu, rho), np.zeros(1)
+
+
+def _drop(stage: Stage, through: Array, mu: Array, rho: Array) -> Array:
+    passable = np.isfinite(stage.first.a)
+    a = np.where(passable, stage.first.a, 0.0)
+    drop: Array = (a * mu + stage.first.b * rho * through) * through
+    return drop

@@ -1,0 +1,127 @@
+"""Loads the knowledge base: every YAML file of every layer, later layers over earlier ones, all faults at once."""
+
+import hashlib
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TypeVar
+
+from msgspec import Struct
+
+from upfeed.faults import DataFaults, Fault, Origin, quoted
+from upfeed.familyfile import read_family
+from upfeed.nearest import did_you_mean
+from upfeed.partfile import RELATIONS, read_defaults, read_part
+from upfeed.reader import Reader
+from upfeed.records import Family, Knowledge, Part, SourceNote
+from upfeed.values import Defaults, Notes
+from upfeed.vocabulary import Vocabulary
+from upfeed.yamltree import read_yaml
+
+_Known = TypeVar("_Known", Part, Family)
+
+
+class Layer(Struct, frozen=True):
+    """A folder of knowledge and the name it goes by in provenance."""
+
+    name: str
+    folder: Path
+
+
+class Loaded(Struct, frozen=True):
+    """The knowledge, and values that are possible but unusual."""
+
+    knowledge: Knowledge
+    warnings: tuple[Fault, ...]
+
+
+class _File(Struct, frozen=True):
+    layer: str
+    name: str
+    digest: str
+    content: Reader
+
+
+def load(layers: Sequence[Layer], vocabulary: Vocabulary) -> Loaded:
+    """Read all layers. Raises DataFaults with everything that is wrong in any file."""
+    notes = Notes([], [])
+    files = [file for layer in layers for file in _files(layer, notes)]
+    sources = _sources(files)
+    parts: dict[str, Part] = {}
+    families: dict[str, Family] = {}
+    for file in files:
+        defaults = _opened(file, sources)
+        for given in file.content.mappings("parts"):
+            _add(parts, read_part(given, defaults, vocabulary, notes), given, "part")
+        for given in file.content.mappings("families"):
+            _add(families, read_family(given, defaults, vocabulary, notes), given, "family")
+    knowledge = Knowledge(parts, families, sources, _digest(files))
+    notes.faults.extend(_dangling(knowledge))
+    if notes.faults:
+        raise DataFaults(notes.faults)
+    return Loaded(knowledge, tuple(notes.warnings))
+
+
+def _files(layer: Layer, notes: Notes) -> Iterator[_File]:
+    if not layer.folder.is_dir():
+        at = Origin(layer.name, layer.folder.as_posix())
+        notes.faults.append(Fault(at, "", "no such folder", "a folder of YAML files"))
+        return
+    for path in sorted(layer.folder.rglob("*.yaml")):
+        name = f"{layer.folder.name}/{path.relative_to(layer.folder).as_posix()}"
+        try:
+            content = path.read_bytes()
+        except OSError as error:
+            found = f"an unreadable file ({error.strerror})"
+            notes.faults.append(Fault(Origin(layer.name, name), "", found, "a file that may be read"))
+            continue
+        node = read_yaml(content, name, layer.name, notes.faults)
+        if node is not None:
+            digest = hashlib.sha256(content).hexdigest()
+            yield _File(layer.name, name, digest, Reader(node, "", notes.faults))
+
+
+def _opened(file: _File, sources: dict[str, SourceNote]) -> Defaults:
+    file.content.format()
+    file.content.only("format", "standing", "source", "sources", "parts", "families")
+    return read_defaults(file.content, Defaults("assumed", "", sources))
+
+
+def _sources(files: Sequence[_File]) -> dict[str, SourceNote]:
+    found: dict[str, SourceNote] = {}
+    for file in files:
+        for given in file.content.mappings("sources"):
+            given.only("source", "title", "kind")
+            note = SourceNote(given.ident("source"), given.text("title"), given.text("kind"))
+            found[note.id] = note
+    return found
+
+
+def _add(known: dict[str, _Known], found: _Known | None, given: Reader, key: str) -> None:
+    """An id may come again in a later layer, which overrides, but not in the same one."""
+    if found is None:
+        return
+    earlier = known.get(found.id)
+    if earlier is not None and earlier.origin.layer == found.origin.layer:
+        advice = f"The first is at {earlier.origin}."
+        given.fault(key, f"{found.id} a second time", "each id once in a layer", advice)
+        return
+    known[found.id] = found
+
+
+def _digest(files: Sequence[_File]) -> str:
+    digest = hashlib.sha256()
+    for file in files:
+        digest.update(f"{file.layer} {file.name} {file.digest}\n".encode())
+    return digest.hexdigest()
+
+
+def _dangling(knowledge: Knowledge) -> Iterator[Fault]:
+    """Relations that lead to nothing known."""
+    for part in knowledge.parts.values():
+        for relation, targets in part.relations.items():
+            known = knowledge.families if RELATIONS[relation] == "family" else knowledge.parts
+            for target in targets:
+                if target not in known:
+                    path = f"{part.kind} {part.id}, {relation}"
+                    expected = f"a known {RELATIONS[relation]}"
+                    yield Fault(part.origin, path, quoted(target), expected, did_you_mean(target, known))

@@ -1,0 +1,155 @@
+"""Reads a build as written: which parts, settings and operating points differ from the family's reference."""
+
+import re
+from collections.abc import Mapping
+
+from upfeed.faults import Fault, quoted
+from upfeed.nearest import did_you_mean
+from upfeed.nodes import Node, Scalar, Sequence, described
+from upfeed.nodes import Mapping as MappingNode
+from upfeed.reader import Reader
+from upfeed.records import Acceptance, BuildSheet, Family, Fitting, Knowledge, Plan, Value
+from upfeed.values import Defaults, Notes, read_values
+from upfeed.vocabulary import Kind, Vocabulary
+
+_KEYS = ("format", "build", "name", "family", "as_of", "slots", "settings", "points", "open", "accepts")
+_DATE = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
+
+
+def read_sheet(node: Node, knowledge: Knowledge, vocabulary: Vocabulary, faults: list[Fault]) -> BuildSheet | None:
+    """A build's sheet, or None with everything wrong added to `faults`."""
+    file = Reader(node, "", faults)
+    before = len(faults)
+    file.format()
+    file.only(*_KEYS)
+    family = _family(file, knowledge.families)
+    if family is None:
+        return None
+    defaults = Defaults("assumed", "", knowledge.sources)
+    sheet = SheetReader(vocabulary, family.plan, defaults, Notes(faults, [])).read(file, family.id, tuple(family.points))
+    return sheet if len(faults) == before else None
+
+
+def _family(file: Reader, families: Mapping[str, Family]) -> Family | None:
+    name = file.text("family")
+    if name and name not in families:
+        file.fault("family", quoted(name), "a known family", did_you_mean(name, families))
+    return families.get(name)
+
+
+class SheetReader:
+    """Reads slots, settings and points against a plan."""
+
+    def __init__(self, vocabulary: Vocabulary, plan: Plan, defaults: Defaults, notes: Notes) -> None:
+        self._vocabulary, self._plan = vocabulary, plan
+        self._defaults, self._notes = defaults, notes
+
+    def read(self, file: Reader, family: str, points: tuple[str, ...]) -> BuildSheet:
+        """The whole sheet of a build."""
+        accepts = tuple(_acceptance(given) for given in file.mappings("accepts"))
+        as_of = _date(file, "as_of")
+        if accepts and as_of is None:
+            advice = "Acceptances end on a date; without one the same build would answer differently tomorrow."
+            file.fault("as_of", "nothing", "the date on which acceptances are judged", advice)
+        settings = file.mapping("settings")
+        return BuildSheet(
+            id=file.ident("build") if file.node("build") else "",
+            name=file.optional_text("name") or "",
+            family=family,
+            as_of=as_of,
+            slots=self.slots(file.mapping("slots")),
+            settings=self._values(settings, self._vocabulary.kinds["settings"], "/settings"),
+            points=self.points(file.mapping("points"), points),
+            open=self._open(file),
+            accepts=accepts,
+            origin=file.origin(),
+        )
+
+    def slots(self, given: Reader | None) -> dict[str, tuple[Fitting, ...]]:
+        """What is put into each slot, by position."""
+        found: dict[str, tuple[Fitting, ...]] = {}
+        for name, node, _ in given.items() if given else ():
+            if name in self._plan.slots:
+                found[name] = self._fittings(given, name, node)
+            elif given:
+                given.fault(name, quoted(name), "a slot of this family", did_you_mean(name, self._plan.slots))
+        return found
+
+    def points(self, given: Reader | None, known: tuple[str, ...]) -> dict[str, dict[str, Value]]:
+        """Values of operating points; `known` are the points there may be."""
+        kind = self._vocabulary.kinds["points"]
+        found: dict[str, dict[str, Value]] = {}
+        if given:
+            given.only(*known)
+            for name, values in given.each():
+                if name in known:
+                    found[name] = self._values(values, kind, f"/points/{name}")
+        return found
+
+    def _open(self, file: Reader) -> tuple[str, ...]:
+        for name in file.words("open"):
+            if name not in self._plan.slots:
+                file.fault("open", quoted(name), "a slot of this family", did_you_mean(name, self._plan.slots))
+        return file.words("open")
+
+    def _fittings(self, slots: Reader, name: str, node: Node) -> tuple[Fitting, ...]:
+        kind = self._vocabulary.kinds[self._plan.slots[name].kind]
+        if isinstance(node, Sequence):
+            rows = enumerate(slots.mappings(name))
+            return tuple(self._fitting(r, kind, f"/slots/{name}/{i}", placed=True) for i, r in rows)
+        if isinstance(node, Scalar):
+            return self._named(slots, name, node)
+        if isinstance(node, MappingNode):
+            given = Reader(node, slots.path_of(name), self._notes.faults)
+            return (self._fitting(given, kind, f"/slots/{name}", placed=False),)
+        return ()
+
+    def _named(self, slots: Reader, name: str, node: Scalar) -> tuple[Fitting, ...]:
+        if node.form == "text":
+            return (Fitting("all", node.text, "", {}, None, node.origin),)
+        if node.form != "refused":
+            advice = f'Put it in quotes: "{node.text}".' if node.form == "number" else ""
+            slots.fault(name, described(node), "a part's id, or values under `has`", advice)
+        return ()
+
+    def _fitting(self, given: Reader, kind: Kind, pointer: str, *, placed: bool) -> Fitting:
+        given.only("part", "name", "has", "fill_from", *(("at",) if placed else ()))
+        part = given.optional_text("part")
+        if part is None and given.node("has") is None and given.node("fill_from") is None:
+            given.fault(None, "neither a part nor values", "`part`, `has`, or both")
+        return Fitting(
+            at=_position(given),
+            part=part,
+            name=given.optional_text("name") or "",
+            has=self._values(given.mapping("has"), kind, f"{pointer}/has"),
+            fill_from=given.optional_text("fill_from"),
+            origin=given.origin(),
+        )
+
+    def _values(self, given: Reader | None, kind: Kind, pointer: str) -> dict[str, Value]:
+        return read_values(given, kind, self._defaults, self._notes, pointer)
+
+
+def _position(given: Reader) -> str:
+    """Where in its slot: words, or a bare cylinder number."""
+    node = given.node("at")
+    if isinstance(node, Scalar) and node.form == "number":
+        cylinder = given.whole("at", least=1)
+        return "all" if cylinder is None else str(cylinder)
+    return given.optional_text("at") or "all"
+
+
+def _acceptance(given: Reader) -> Acceptance:
+    given.only("finding", "reason", "by", "until")
+    until = _date(given, "until")
+    if until is None and given.node("until") is None:
+        given.fault("until", "nothing", "the last day it holds, as 2026-11-30")
+    return Acceptance(given.text("finding"), given.text("reason"), given.text("by"), until or "")
+
+
+def _date(given: Reader, key: str) -> str | None:
+    text = given.optional_text(key)
+    if text is None or _DATE.fullmatch(text):
+        return text
+    given.fault(key, quoted(text), "a date as 2026-11-30")
+    return None
