@@ -17,13 +17,13 @@ _SIGNS = {"=": "It is a default value", "<<": "It merges another mapping"}
 _DISPUTED = frozenset({*_TRUE, *_FALSE, *_SIGNS, "null"})
 
 _NUMERIC_TRAPS = (
-    (r"[+-]?\.(?:inf|nan)", "It is no finite number"),
+    (r"[+-]?\.(?:inf|nan)", "It is infinite or no number"),
     (r"[+-]?[0-9][0-9_]*(?::[0-9]{1,2})+(?:\.[0-9_]*)?", "It is a number to base sixty"),
-    (r"[+-]?0[xob][0-9a-f_]+", "It is not a decimal number"),
-    (r"[+-]?0[0-9_]+(?:\.[0-9_]*)?", "It is an octal number"),
+    (r"[+-]?0[xob][0-9a-f_]+", "It is hexadecimal, octal or binary"),
+    (r"[+-]?0[0-9_]+(?:\.[0-9_]*)?", "It is octal"),
     (
         r"[+-]?(?:[0-9][0-9_]*\.?[0-9_]*|\.[0-9_]+)(?:e[+-]?[0-9]+)?",
-        "It is a number to some and text to others",
+        "It is text",
     ),
 )
 _NUMERIC_TRAP = re.compile("|".join(pattern for pattern, _ in _NUMERIC_TRAPS), re.IGNORECASE)
@@ -57,6 +57,6 @@ def why_refused(text: str) -> tuple[str, str]:
         if re.fullmatch(pattern, text, re.IGNORECASE):
             return (
                 "a plain decimal number",
-                f'{reading}. Write a number such as 8 or 0.5, or "{text}" as text.',
+                f'{reading} to some readers. Write a number such as 8 or 0.5, or "{text}" as text.',
             )
     return "null or text in quotes", f'Write null, or "{text}" as text.'
