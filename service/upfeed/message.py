@@ -7,6 +7,7 @@ from typing import Literal
 from msgspec import Struct
 
 from upfeed import units
+from upfeed.dimension import Number
 from upfeed.lexicon import Lexicon, Name
 from upfeed.nearest import did_you_mean, either
 from upfeed.syntax import LanguageFault, Mistake
@@ -49,12 +50,14 @@ def compile_message(text: str, lexicon: Lexicon) -> Message:
     for match in _FIELD.finditer(text):
         pieces.append(_plain(text, end, match.start(), mistakes))
         end = match.end()
-        name = match[1]
-        if name in lexicon:
-            pieces.append(Field(name, lexicon[name]))
-        else:
-            advice = did_you_mean(name, lexicon)
+        shown = lexicon.get(match[1])
+        if shown is None:
+            advice = did_you_mean(match[1], lexicon)
             mistakes.append(Mistake(*match.span(), match[0], "a name that this rule can read", advice))
+        elif isinstance(shown.type, Number) and shown.quantity is None:
+            mistakes.append(Mistake(*match.span(), f"{match[0]}, {shown.type}", "a quantity with a unit"))
+        else:
+            pieces.append(Field(match[1], shown))
     pieces.append(_plain(text, end, len(text), mistakes))
     if mistakes:
         raise LanguageFault(text, tuple(mistakes))

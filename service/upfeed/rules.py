@@ -14,7 +14,11 @@ from upfeed.terms import Reading
 Weight = Literal["stop", "caution", "note"]
 """How much a finding weighs, heaviest first."""
 
+WEIGHTS: tuple[Weight, ...] = ("stop", "caution", "note")
+
 Outcome = Literal["fires", "quiet", "unknown"]
+
+OUTCOMES: tuple[Outcome, ...] = ("fires", "quiet", "unknown")
 
 
 class Limit(Struct, frozen=True):

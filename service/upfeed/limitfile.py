@@ -1,0 +1,50 @@
+"""Reads limits.yaml: the thresholds of one area of rules."""
+
+from upfeed import units
+from upfeed.dimension import number
+from upfeed.faults import Fault
+from upfeed.lexicon import Name
+from upfeed.nearest import did_you_mean
+from upfeed.nodes import Node, Scalar, described
+from upfeed.reader import Reader
+from upfeed.rules import Limit
+from upfeed.ruleterms import RuleTerms
+
+
+def read_limits(node: Node, area: str, terms: RuleTerms, faults: list[Fault]) -> dict[str, Limit]:
+    """The limits of a file by full name (`limits.flow_ratio`); what is wrong with it is added to `faults`."""
+    file = Reader(node, f"limits of {area}", faults)
+    file.only("format", "limits")
+    file.format()
+    limits = file.mapping("limits")
+    if limits is None:
+        return {}
+    found = [_limit(f"limits.{key}", reader, terms) for key, reader in limits.each()]
+    return {limit.name: limit for limit in found if limit}
+
+
+def _limit(name: str, limit: Reader, terms: RuleTerms) -> Limit | None:
+    limit.only("is", "quantity", "means", "source")
+    quantity = limit.one_of("quantity", units.QUANTITIES) or "ratio"
+    means, source = limit.text("means"), limit.text("source")
+    if source and source not in terms.sources:
+        limit.fault(
+            "source", f'the unknown source "{source}"', "a known source", did_you_mean(source, terms.sources)
+        )
+    value = limit.node("is")
+    if not isinstance(value, Scalar):
+        found = described(value) if value else "nothing"
+        limit.fault("is", found, f"a {quantity.replace('_', ' ')}")
+        return None
+    try:
+        magnitude = units.parse(value.text, quantity)
+    except units.UnitFault as fault:
+        limit.fault("is", fault.found, fault.expected, fault.advice)
+        return None
+    shown = Name(number(quantity), quantity, _unit(value.text, quantity))
+    return Limit(name, magnitude, shown, means, source, limit.origin())
+
+
+def _unit(text: str, quantity: str) -> str:
+    """The unit a value is written in: limits are shown as they were set."""
+    return max((unit for unit in units.units_of(quantity) if text.endswith(unit)), key=len)
