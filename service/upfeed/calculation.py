@@ -6,7 +6,7 @@ import operator
 from collections.abc import Callable, Iterable, Mapping
 
 from upfeed import dimension
-from upfeed.dimension import BARE, Number, Type, Word
+from upfeed.dimension import BARE, Number, Type, Unchecked, Word
 from upfeed.nearest import did_you_mean
 from upfeed.syntax import LanguageFault, Mistake, gathered, span
 from upfeed.terms import Numeric, Term, Verbal, of_one, of_two, reads_number, reads_word
@@ -79,6 +79,8 @@ class Line:
                 return Numeric(number, reads_number(name))
             case Word() as word:
                 return Verbal(word, reads_word(name))
+            case Unchecked():
+                raise LanguageFault(self.text, ())
         raise self.fault(
             node, f"the unknown name {name}", "a name that this rule can read", did_you_mean(name, self.types)
         )

@@ -46,7 +46,11 @@ class Word(Struct, frozen=True):
         return "text" if self.words is None else f"a choice ({', '.join(sorted(self.words))})"
 
 
-Type = Number | Word
+class Unchecked(Struct, frozen=True):
+    """A calculation that is wrong itself; whatever uses it cannot be checked before it is mended."""
+
+
+Type = Number | Word | Unchecked
 
 BARE = Number((0, 0, 0, 0, 0))
 _TEMPERATURE: Exponents = (0, 0, 0, 1, 0)

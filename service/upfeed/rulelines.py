@@ -4,6 +4,7 @@ import re
 
 from upfeed import dimension, units
 from upfeed.condition import COMBINERS, Condition, Group
+from upfeed.dimension import BARE, Unchecked
 from upfeed.faults import Fault, quoted
 from upfeed.language import Calculation, compile_calculation, compile_comparison
 from upfeed.lexicon import Name
@@ -21,8 +22,7 @@ def read_lets(file: Reader, terms: RuleTerms) -> tuple[Let, ...]:
     lets: tuple[Let, ...] = ()
     section = file.mapping("let")
     for name, reader in section.each() if section else ():
-        let = _let(name, reader, with_lets(terms, lets))
-        lets = (*lets, let) if let else lets
+        lets = (*lets, _let(name, reader, with_lets(terms, lets)))
     return lets
 
 
@@ -35,19 +35,17 @@ def read_condition(file: Reader, terms: RuleTerms) -> Condition | None:
     return _condition(node, file.path_of("when"), terms, file.faults)
 
 
-def _let(name: str, let: Reader, terms: RuleTerms) -> Let | None:
+def _let(name: str, let: Reader, terms: RuleTerms) -> Let:
     let.only("is", "show")
     digits = let.whole("show", 1) or 3
     if not _SNAKE.fullmatch(name) or name in terms.names:
-        let.fault(
-            None, f"the name {quoted(name)}", "a new name of small letters, digits and single underscores"
-        )
-    text = let.text("is")
-    if not text:
-        return None
-    origin, path = let.origin("is"), let.path_of("is")
-    found = compiled(lambda: compile_calculation(text, terms.types), origin, path, let.faults)
-    return Let(name, found, _shown(found, digits, terms)) if found else None
+        expected = "a new name of small letters, digits and single underscores"
+        let.fault(None, f"the name {quoted(name)}", expected)
+    text, origin, path = let.text("is"), let.origin("is"), let.path_of("is")
+    found = text and compiled(lambda: compile_calculation(text, terms.types), origin, path, let.faults)
+    if not found:  # its faults are told, and keep the rule from loading
+        return Let(name, Calculation(text, frozenset(), BARE, lambda _: None), Name(Unchecked(), None, ""))
+    return Let(name, found, _shown(found, digits, terms))
 
 
 def _shown(calculation: Calculation, digits: int, terms: RuleTerms) -> Name:

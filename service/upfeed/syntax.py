@@ -27,7 +27,10 @@ class Mistake(Struct, frozen=True):
 
 
 class LanguageFault(Exception):  # noqa: N818 - named as data faults are
-    """A line that is no comparison or calculation, with every mistake found in it."""
+    """A line that is no comparison or calculation, with every mistake found in it.
+
+    None at all when only what it uses is wrong.
+    """
 
     def __init__(self, text: str, mistakes: tuple[Mistake, ...]) -> None:
         self.text = text
@@ -77,14 +80,14 @@ def gathered(text: str, read: Callable[[Item], Result], items: Iterable[Item]) -
     Raises LanguageFault with the mistakes of all items together.
     """
     results: list[Result] = []
-    mistakes: list[Mistake] = []
+    faults: list[LanguageFault] = []
     for item in items:
         try:
             results.append(read(item))
         except LanguageFault as fault:
-            mistakes += fault.mistakes
-    if mistakes:
-        raise LanguageFault(text, tuple(mistakes))
+            faults.append(fault)
+    if faults:
+        raise LanguageFault(text, tuple(mistake for fault in faults for mistake in fault.mistakes))
     return results
 
 
