@@ -74,5 +74,6 @@ def _of_attribute(attribute: Attribute) -> Name:
 
 def _of_fact(fact: Fact) -> Name:
     if fact.quantity is not None:
-        return Name(number(fact.quantity), fact.quantity, fact.shown_in)
+        digits = 2 if fact.shown_in == "%" else 3
+        return Name(number(fact.quantity), fact.quantity, fact.shown_in, digits)
     return Name(Word(None), None, "")

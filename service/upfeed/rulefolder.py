@@ -24,7 +24,7 @@ LIMITS, RULE, CASES = "limits.yaml", "rule.yaml", "cases.yaml"
 class _File(Struct, frozen=True):
     """One file of a layer: its folders below the layer's, its name and its bytes."""
 
-    layer: str
+    layer: Layer
     shown: str
     folders: tuple[str, ...]
     name: str
@@ -57,7 +57,7 @@ def _files(layer: Layer, faults: list[Fault]) -> Iterator[_File]:
         inner = path.relative_to(layer.folder)
         if path.is_dir() or any(part.startswith(".") for part in inner.parts):
             continue
-        file = _File(layer.name, f"{layer.folder.name}/{inner.as_posix()}", inner.parts[:-1], inner.name, b"")
+        file = _File(layer, f"{layer.folder.name}/{inner.as_posix()}", inner.parts[:-1], inner.name, b"")
         if (len(file.folders), file.name) in {(1, LIMITS), (2, RULE), (2, CASES)}:
             yield from _opened(file, path, faults)
         else:
@@ -70,7 +70,7 @@ def _opened(file: _File, path: Path, faults: list[Fault]) -> Iterator[_File]:
         yield replace(file, content=path.read_bytes())
     except OSError as error:
         found = f"an unreadable file ({error.strerror})"
-        faults.append(Fault(Origin(file.layer, file.shown), "", found, "a file that may be read"))
+        faults.append(Fault(Origin(file.layer.name, file.shown), "", found, "a file that may be read"))
 
 
 def _limits(files: Sequence[_File], terms: RuleTerms, faults: list[Fault]) -> dict[str, dict[str, Limit]]:
@@ -87,31 +87,29 @@ def _limits(files: Sequence[_File], terms: RuleTerms, faults: list[Fault]) -> di
 def _rules(
     files: Sequence[_File], areas: Mapping[str, RuleTerms], terms: RuleTerms, faults: list[Fault]
 ) -> dict[str, Rule]:
-    by_folder: dict[tuple[str, tuple[str, ...]], dict[str, _File]] = {}
+    by_folder: dict[tuple[Layer, tuple[str, ...]], dict[str, _File]] = {}
     for file in files:
         if file.name != LIMITS:
             by_folder.setdefault((file.layer, file.folders), {})[file.name] = file
     rules: dict[str, Rule] = {}
-    for (layer, (area, _)), own in by_folder.items():
+    owners: dict[tuple[Layer, str], str] = {}
+    for (layer, (area, id_)), own in by_folder.items():
         rule = _rule(own, areas.get(area, terms), faults)
-        if rule is None:
-            continue
-        other = rules.get(rule.id)
-        if other and other.origin.layer == layer:
-            faults.append(
-                Fault(rule.origin, f"rule {rule.id}", f"an id that {other.area} has", "an id of its own")
-            )
-        rules[rule.id] = rule
+        owner = owners.setdefault((layer, id_), area)
+        if owner != area:
+            found = f"an id that a rule of {owner} has"
+            faults.append(Fault(_folder(own), f"rule {id_}", found, "an id of its own"))
+        if rule:
+            rules[id_] = rule
     return rules
 
 
 def _rule(files: Mapping[str, _File], terms: RuleTerms, faults: list[Fault]) -> Rule | None:
-    some = next(iter(files.values()))
-    area, id_ = some.folders
+    area, id_ = next(iter(files.values())).folders
     for name in (RULE, CASES):
         if name not in files:
-            folder = Origin(some.layer, some.shown.removesuffix(f"/{some.name}"))
-            faults.append(Fault(folder, f"rule {id_}", f"no {name}", f"{RULE} and {CASES} side by side"))
+            expected = f"{RULE} and {CASES} side by side"
+            faults.append(Fault(_folder(files), f"rule {id_}", f"no {name}", expected))
     if len(files) < 2:
         return None
     node, cases = _tree(files[RULE], faults), _tree(files[CASES], faults)
@@ -122,8 +120,13 @@ def _rule(files: Mapping[str, _File], terms: RuleTerms, faults: list[Fault]) -> 
     return replace(rule, cases=shown_by, builds=builds)
 
 
+def _folder(files: Mapping[str, _File]) -> Origin:
+    some = next(iter(files.values()))
+    return Origin(some.layer.name, some.shown.removesuffix(f"/{some.name}"))
+
+
 def _tree(file: _File, faults: list[Fault]) -> Node | None:
-    return read_yaml(file.content, file.shown, file.layer, faults)
+    return read_yaml(file.content, file.shown, file.layer.name, faults)
 
 
 def _check_roots(rules: Mapping[str, Rule], ids: Collection[str], faults: list[Fault]) -> None:
@@ -132,9 +135,7 @@ def _check_roots(rules: Mapping[str, Rule], ids: Collection[str], faults: list[F
             if word not in ids:
                 _blame(rule, quoted(word), "the id of a rule", did_you_mean(word, ids), faults)
         if rule.id in _explained(rule, rules):
-            _blame(
-                rule, "a rule that in the end explains itself", "roots apart from consequences", "", faults
-            )
+            _blame(rule, "a rule that in the end explains itself", "a root of other rules", "", faults)
 
 
 def _blame(rule: Rule, found: str, expected: str, advice: str, faults: list[Fault]) -> None:
