@@ -44,7 +44,8 @@ cases:
   - case: wide hole
     expect: fires
     facts:
-      {lifter.feed_hole: 0.066 in, reference.lifter.feed_hole: 0.052 in, lifter.metering: disc, lifter.name: B}
+      {lifter.feed_hole: 0.066 in, reference.lifter.feed_hole: 0.052 in, lifter.metering: disc,
+       lifter.name: B}
     says: "B feeds through 0.066 in: 1.6 times the area, more than 1.25."
   - case: same hole
     expect: quiet
@@ -225,7 +226,7 @@ def test_a_mistake_in_a_line_is_marked_with_carets(tmp_path):
         ("lifter.feed_hole: 0.066 in", "lifter.feed_hole: 0.066 psi", '"0.066 psi"'),
         ("lifter.feed_hole: 0.066 in", "lifter.feed_hole: 0.066", '"0.066"'),
         ("lifter.feed_hole: 0.066 in", "lifter.feed_hole: [0.066 in]", "a list"),
-        ("lifter.metering: disc, lifter.name", "lifter.metering: disk, lifter.name", '"disk"'),
+        ("lifter.metering: disc,\n", "lifter.metering: disk,\n", '"disk"'),
         ("blocked_by: [lifter.feed_hole]", "blocked_by: [lifter.wall]", 'the name "lifter.wall"'),
         ("    blocked_by: [lifter.feed_hole]\n", "", "0 names"),
         ("build: reference, expect: quiet", "build: reference, expect: calm", '"calm"'),
@@ -287,7 +288,7 @@ def test_two_areas_cannot_share_a_rule_id(tmp_path):
     folder = write(tmp_path / "rules")
     write(folder, area="pushrod", rule=changed(RULE, "area: lifter", "area: pushrod"))
     (only,) = faults(folder)
-    assert only.found == "an id that lifter has"
+    assert only.found == "an id that a rule of lifter has"
 
 
 def test_a_missing_folder_is_told(tmp_path):
@@ -302,3 +303,34 @@ def test_rules_that_explain_each_other_are_refused(tmp_path):
     other = changed(RULE, "rule: hole-too-large", "rule: other\nexplains: [hole-too-large]")
     write(folder, rule=other, id_="other")
     assert {one.found for one in faults(folder)} == {"a rule that in the end explains itself"}
+
+
+def test_layers_of_the_same_name_stay_apart(tmp_path):
+    base = write(tmp_path / "one" / "rules")
+    lighter = write(
+        tmp_path / "two" / "rules", limits=None, rule=changed(RULE, "weighs: caution", "weighs: note")
+    )
+    layers = [Layer("rules", base), Layer("rules", lighter)]
+    assert load_rules(layers, VOCABULARY, SOURCES).rules["hole-too-large"].weighs == "note"
+
+
+def test_a_wrong_calculation_is_told_once(tmp_path):
+    told = fault(tmp_path, rule=changed(RULE, "area(lifter.feed_hole) /", "area(lifter.feed_hle) /"))
+    assert told.origin.line == 9
+
+
+@pytest.mark.parametrize(
+    "broken", ["null", "[]", "{}", "3", "true", "[null]", "{is: null}", "- x", "'{'", "µ"]
+)
+@pytest.mark.parametrize(("file", "text"), [("limits", LIMITS), ("rule", RULE), ("cases", CASES)])
+def test_a_value_gone_wrong_is_at_most_a_data_fault(tmp_path, file, text, broken):
+    lines = text.splitlines()
+    keyed = [at for at, line in enumerate(lines) if ":" in line]
+    refused = 0
+    for at in keyed:
+        wrong = [*lines[:at], f"{lines[at].partition(':')[0]}: {broken}", *lines[at + 1 :]]
+        try:
+            load(write(tmp_path / str(at) / "rules", **{file: "\n".join(wrong)}))
+        except DataFaults as fault:
+            refused += bool(str(fault))
+    assert refused > len(keyed) / 2  # explanations, such as `why: µ`, may well be other words
