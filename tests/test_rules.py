@@ -334,3 +334,20 @@ def test_a_value_gone_wrong_is_at_most_a_data_fault(tmp_path, file, text, broken
         except DataFaults as fault:
             refused += bool(str(fault))
     assert refused > len(keyed) / 2  # explanations, such as `why: µ`, may well be other words
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "found"),
+    [
+        (f'when:\n  all:\n    {LINE}\n    - none:\n        - lifter.metering == "blind"\n', "", "nothing"),
+        ("  area_ratio: {is", "  areaRatio: {is", 'the name "areaRatio"'),
+        ("  area_ratio: {is", "  ways_up: {is", 'the name "ways_up"'),
+        ("is: area(lifter.feed_hole) / area(reference.lifter.feed_hole), ", "", "nothing"),
+        ("show: 2", "show: 0", '"0"'),
+        (f"    {LINE}\n", "    - [ways_up > 1]\n", "a list"),
+        (f"    {LINE}\n    - none:", "    none:", "a mapping"),
+    ],
+)
+def test_lines_are_told_when_they_are_no_lines(tmp_path, old, new, found):
+    told = faults(write(tmp_path / "rules", rule=changed(RULE, old, new)))
+    assert any(found in one.found for one in told)
