@@ -3,16 +3,13 @@
 Closed words (they never change under one format number): verdict, weighs, state, standing.
 """
 
-from typing import Literal
-
 from msgspec import Struct
 
 from upfeed.records import Standing
+from upfeed.rules import Weight
+from upfeed.verdict import Verdict
 
 FORMAT = 1
-
-Verdict = Literal["stop", "cannot_tell_yet", "go_with_care", "go"]
-Weight = Literal["stop", "caution", "note"]
 
 
 class Written(Struct, frozen=True, forbid_unknown_fields=True, tag_field="in", tag="file"):

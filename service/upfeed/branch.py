@@ -1,6 +1,6 @@
 """One passage followed by two ways side by side: the pressure between them, the flow through all three."""
 
-# ruff: noqa: PLR0913, PLR0917 -- three passages, a pressure and an oil
+
 
 import numpy as np
 

@@ -8,13 +8,17 @@ from typing import NamedTuple
 
 import numpy as np
 from msgspec import Struct
+from numpy.typing import NDArray
 
-from upfeed.engines import EVERY, Engines, Rows
+from upfeed.engines import Engines
 from upfeed.laws import LAWS
 from upfeed.plan import Chain, Topology, Way
 from upfeed.resistance import Array, Resistance, Ways
 from upfeed.turns import Turn, turn_of_engine, turn_of_valve
 from upfeed.vocabulary import Binding, Passage
+
+Rows = NDArray[np.intp]
+"""Numbers of the variants meant."""
 
 
 class Stage(NamedTuple):
@@ -78,28 +82,36 @@ def _passage(engines: Engines, way: Way) -> Passage:
 
 def _stage(engines: Engines, way: Way, valve: int, turn: Turn) -> Stage:
     """Every variant by its own law; a choice of law is made variant by variant."""
+    laws = [
+        (rows, LAWS[binding.law].function(**arguments(engines, way, valve, turn, binding, rows)))
+        for binding, rows in rows_by_choice(engines, way, valve)
+    ]
+    return _together(engines, way, laws)
+
+
+def rows_by_choice(engines: Engines, way: Way, valve: int) -> list[tuple[Binding, Rows]]:
+    """The bindings in force for a way, each with the variants it is in force for."""
     passage = _passage(engines, way)
     if passage.by is None:
-        laws = [(passage.laws[""], EVERY)]
-        return _together(engines, way, [(EVERY, _law(engines, way, valve, turn, *laws[0]))])
+        return [(passage.laws[""], np.arange(len(engines.variants)))]
     words = np.array(engines.words(way.slot, valve, passage.by))
-    rows = {word: np.flatnonzero(words == word) for word in dict.fromkeys(words.tolist())}
-    parts = [(r, _law(engines, way, valve, turn, passage.laws[word], r)) for word, r in rows.items()]
-    return _together(engines, way, parts)
+    return [(passage.laws[word], np.flatnonzero(words == word)) for word in dict.fromkeys(words.tolist())]
 
 
-def _law(
+def arguments(
     engines: Engines, way: Way, valve: int, turn: Turn, binding: Binding, rows: Rows
-) -> Resistance | Ways:
+) -> dict[str, Array | float]:
+    """What a way's law takes for some of the variants, SI: [rows, 1 or P, 1 or T]."""
+
     def value(term: str | float) -> Array | float:
         if isinstance(term, float):
             return term
         slot, _, name = term.rpartition(".")
         if slot == "turn":
-            return turn.values[name][rows]
+            return turn.values[name][rows] if name in turn.values else np.zeros((1, 1, 1))
         return engines.numbers(slot or way.slot, valve, name, rows)
 
-    return LAWS[binding.law].function(**{name: value(term) for name, term in binding.takes.items()})
+    return {argument: value(term) for argument, term in binding.takes.items()}
 
 
 def _together(engines: Engines, way: Way, parts: Sequence[tuple[Rows, Resistance | Ways]]) -> Stage:
@@ -108,7 +120,9 @@ def _together(engines: Engines, way: Way, parts: Sequence[tuple[Rows, Resistance
     second = Resistance(np.full(shape, np.inf), np.zeros(shape))
     paired = any(isinstance(law, Ways) for _, law in parts)
     for rows, law in parts:
-        for into, out in ((first, law.first), (second, law.second)) if isinstance(law, Ways) else ((first, law),):
+        for into, out in (
+            ((first, law.first), (second, law.second)) if isinstance(law, Ways) else ((first, law),)
+        ):
             into.a[rows], into.b[rows] = out.a, out.b
     return Stage(way, first, second if paired else None)
 

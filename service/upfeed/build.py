@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from upfeed.faults import DataFaults, Fault, Origin
 from upfeed.nearest import did_you_mean
-from upfeed.records import BuildSheet, Family, Fitting, Knowledge, Part, Plan, Slot, Valve, Value
+from upfeed.records import BuildSheet, Family, Fitting, Knowledge, Part, Plan, Slot, Value, Valve
 from upfeed.vocabulary import Vocabulary
 
 
@@ -138,9 +138,16 @@ class _Filler:
         places = positions(fitting.at, self._family.plan, slot)
         if places is None:
             roles = ", ".join(self._family.plan.roles)
-            takes = f"all, {roles}, a cylinder's number or both (`3 intake`)" if slot.each == "valve" else "all"
+            takes = (
+                f"all, {roles}, a cylinder's number or both (`3 intake`)" if slot.each == "valve" else "all"
+            )
             self._faults.append(
-                Fault(fitting.origin, f"{slot.name}, at", f"`{fitting.at}`", f"a position of this engine: {takes}")
+                Fault(
+                    fitting.origin,
+                    f"{slot.name}, at",
+                    f"`{fitting.at}`",
+                    f"a position of this engine: {takes}",
+                )
             )
         return places or ()
 
@@ -160,7 +167,9 @@ class _Filler:
             self._faults.append(_unknown(origin, f"{slot.kind} part", id_, known))
         elif part.kind != slot.kind:
             self._faults.append(
-                Fault(origin, slot.name, f"{id_}, a {part.kind}", f"a {slot.kind}", f"Name a {slot.kind} here.")
+                Fault(
+                    origin, slot.name, f"{id_}, a {part.kind}", f"a {slot.kind}", f"Name a {slot.kind} here."
+                )
             )
             return None
         return part

@@ -58,7 +58,9 @@ def _network(engines: Engines, topology: Topology, branches: tuple[Branch, ...])
         tail=np.array([number[b.chain.tail] for b in branches] + [source]),
         head=np.array([number[b.chain.head] for b in branches] + [OUTSIDE]),
         count=np.stack([_cases(b.count[:, None], shape) for b in branches] + [np.ones_like(mu)], axis=1),
-        weight=np.stack([_weights(b, shape) for b in branches] + [np.full(slip.a.shape, 1 / _STATES)], axis=1),
+        weight=np.stack(
+            [_weights(b, shape) for b in branches] + [np.full(slip.a.shape, 1 / _STATES)], axis=1
+        ),
         series=_stacked([_series(b, shape) for b in branches] + [slip]),
         paired=np.array(paired, dtype=int),
         first=_stacked([_squeezed(_pair(branches[i])[0].first, shape) for i in paired], len(mu)),
@@ -66,7 +68,10 @@ def _network(engines: Engines, topology: Topology, branches: tuple[Branch, ...])
         mu=mu,
         rho=rho,
         source=source,
-        inflow=pump["displacement"] * pump["drive_ratio"] * _cases(engines.at_points("speed")[:, :, 0], shape) / _TURN,
+        inflow=pump["displacement"]
+        * pump["drive_ratio"]
+        * _cases(engines.at_points("speed")[:, :, 0], shape)
+        / _TURN,
         relief_opens=pump["relief_opens"],
         relief_slope=pump["relief_slope"],
         scale=pump["displacement"] * pump["drive_ratio"] * _top_speed(engines, shape) / _TURN,
@@ -82,7 +87,11 @@ def _pair(branch: Branch) -> tuple[Stage, ...]:
 
 def _series(branch: Branch, shape: tuple[int, int]) -> Resistance:
     single = [stage.first for stage in branch.stages if stage.second is None]
-    return _squeezed(in_series(*single), shape) if single else _squeezed(Resistance(np.zeros(1), np.zeros(1)), shape)
+    return (
+        _squeezed(in_series(*single), shape)
+        if single
+        else _squeezed(Resistance(np.zeros(1), np.zeros(1)), shape)
+    )
 
 
 def _squeezed(law: Resistance, shape: tuple[int, int]) -> Resistance:

@@ -4,16 +4,12 @@ from collections.abc import Iterable
 
 import numpy as np
 from msgspec import Struct
+from numpy.typing import NDArray
 
 from upfeed.records import Plan
 from upfeed.resistance import Array
 from upfeed.variants import Known, Variant
 from upfeed.vocabulary import Kind, Vocabulary
-
-Rows = slice | Array
-"""Which variants are meant."""
-
-EVERY: Rows = slice(None)
 
 
 class Engines(Struct, frozen=True):
@@ -36,7 +32,9 @@ class Engines(Struct, frozen=True):
         """What each variant has chosen: [V]."""
         return tuple(str(v.at(slot, valve)[attribute]) for v in self.variants)
 
-    def numbers(self, slot: str, valve: int, attribute: str, rows: Rows = EVERY) -> Array:
+    def numbers(
+        self, slot: str, valve: int, attribute: str, rows: NDArray[np.intp] | slice = slice(None)
+    ) -> Array:
         """An attribute of what stands in a slot at a valve, SI: [rows, 1, 1]."""
         if slot == "settings":
             return _column((v.settings for v in self.variants), attribute)[rows]

@@ -4,15 +4,16 @@ from collections.abc import Iterable, Iterator
 
 from upfeed import units
 from upfeed.answer import Compared, Computed, Given, Quantity, Written
-from upfeed.facts import Column, rounded
+from upfeed.facts import Column, Value, rounded
 from upfeed.faults import Origin
 from upfeed.judge import Judged
 from upfeed.message import System
-from upfeed.records import Value
+from upfeed.records import Value as Known
 from upfeed.rules import Let, Limit
 from upfeed.survey import Survey, ratio
 from upfeed.truth import agreed
 from upfeed.vocabulary import Attribute, Fact, Vocabulary
+from upfeed.walks import alike
 
 
 class Evidence:
@@ -49,10 +50,20 @@ class Evidence:
 
     def fact(self, name: str, valve: int = 0) -> Computed:
         """A fact of the build beside the reference's, by its full name."""
+        reference = self._survey.known(f"reference.{name}", valve)
+        return self._computed(name, self._survey.known(name, valve), reference[0] if reference else None)
+
+    def least(self, name: str) -> Computed:
+        """A fact of valves, at the valve with the least of it; valves where it has no value do not count."""
+        valves = [group[0] for group in alike(self._survey)]
+        columns = [self._survey.known(name, valve) for valve in valves]
+        references = [self._survey.known(f"reference.{name}", valve)[0] for valve in valves]
+        return self._computed(name, tuple(map(_least, zip(*columns, strict=True))), _least(references))
+
+    def _computed(self, name: str, column: Column, reference: Value) -> Computed:
         fact = self._fact(name)
         assert fact is not None
-        column, reference = self._survey.known(name, valve), self._survey.known(f"reference.{name}", valve)
-        compared = beside(column, reference[0] if reference else None, fact.compared)
+        compared = beside(column, reference, fact.compared)
         return Computed(
             name=name,
             point=name.rsplit(".", 1)[1] if fact.at == "point" else None,
@@ -63,7 +74,7 @@ class Evidence:
             band=compared.band,
         )
 
-    def _shown(self, attribute: Attribute, value: Value) -> str:
+    def _shown(self, attribute: Attribute, value: Known) -> str:
         if attribute.quantity is None:
             return str(value.magnitude).replace("_", " ")
         if self._system == "shop":
@@ -87,12 +98,15 @@ class Evidence:
         return self._vocabulary.facts.get(_bare(name).partition(".")[0])
 
 
-def beside(column: Column, reference: object, compared: bool) -> Compared:
+def _least(values: Iterable[Value]) -> float | None:
+    return min((x for x in values if isinstance(x, float)), default=None)
+
+
+def beside(column: Column, reference: Value, compared: bool) -> Compared:
     """A column of corner cases beside the reference: the value they agree on, else null and the bounds."""
     value = agreed(column)
-    known = reference if isinstance(reference, float | str) else None
-    share = ratio(value, known) if compared else None
-    return Compared(_wire(value), known, rounded(share) if share is not None else None, _band(column))
+    share = ratio(value, reference) if compared else None
+    return Compared(_wire(value), reference, rounded(share) if share is not None else None, _band(column))
 
 
 def origin(of: Origin) -> Written | Given:

@@ -4,7 +4,7 @@ Solved values are rounded once, here, to 8 significant digits, so that neither a
 can change a byte of what rules and answers see.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,10 +12,13 @@ from numpy.typing import NDArray
 from upfeed.circuit import Circuit
 from upfeed.ladder import Rung, ladder
 from upfeed.openings import cut_off_lift, fed_share, rocker_open_share
+from upfeed.plan import Shut
 from upfeed.preload import hot_preload
 from upfeed.resistance import Array
 from upfeed.solve import Solution
-from upfeed.truth import Value
+
+Value = float | str | None
+"""A fact: a number in SI, a word, or None for unknown."""
 
 Column = tuple[Value, ...]
 Known = NDArray[np.bool_]
@@ -30,6 +33,9 @@ def column(values: Array, known: Known) -> Column:
     """Rounded entries [V], None where not known."""
     pairs = zip(values.tolist(), known.tolist(), strict=True)
     return tuple(rounded(value) if is_known else None for value, is_known in pairs)
+
+
+_OPENINGS = {"fed_share": fed_share, "cut_off_lift": cut_off_lift, "rocker_open_share": rocker_open_share}
 
 
 class Facts:
@@ -60,6 +66,10 @@ class Facts:
         """Whether every variant converged at a point."""
         return bool(self._solved[:, self._points[point]].all())
 
+    def known(self, point: int) -> Known:
+        """Which variants converged at the point of an index: [V]."""
+        return self._solved[:, point]
+
     @property
     def consumers(self) -> tuple[str, ...]:
         """Slot and passage of every way by which oil leaves, in the plan's order."""
@@ -82,52 +92,47 @@ class Facts:
         return column(values[:, point], known[:, point])
 
     def _at_points(self, fact: str, passage: str, valve: int) -> tuple[Array, Known]:
-        match fact:
-            case "gallery_pressure":
-                return self._pressure(), self._solved
-            case "pump_delivery":
-                return self._delivery(), self._solved
-            case "top_end_flow":
-                return self._flow_into("rocker_cover"), self._solved
-            case "top_end_share":
-                return self._share_of_delivery()
-            case "worst_valve_flow":
-                return self._worst_valve(), self._solved
-            case "valve_flow":
-                return self._valve_flow(valve), self._solved
-            case "consumer_flow":
-                return self._consumer(passage), self._solved
-            case "share_of_drop":
-                return self._share_of_drop(passage, valve)
-            case "hot_preload":
-                return hot_preload(self.circuit.engines, valve), np.ones(self.circuit.shape, dtype=bool)
-        raise KeyError(fact)
+        if fact == "share_of_drop":
+            return self._share_of_drop(passage, valve)
+        if fact == "top_end_share":
+            return self._share_of_delivery()
+        if fact == "hot_preload":
+            return hot_preload(self.circuit.engines, valve), np.ones(self.circuit.shape, dtype=bool)
+        return self._solved_values(fact, passage, valve), self._solved
+
+    def _solved_values(self, fact: str, passage: str, valve: int) -> Array:
+        solved: dict[str, Callable[[], Array]] = {
+            "gallery_pressure": self._pressure,
+            "pump_delivery": self._delivery,
+            "top_end_flow": lambda: self._flow_into("rocker_cover"),
+            "worst_valve_flow": self._worst_valve,
+            "valve_flow": lambda: self._valve_flow(valve),
+            "consumer_flow": lambda: self._consumer(passage),
+        }
+        return solved[fact]()
 
     def _once(self, fact: str, valve: int) -> Column:
-        match fact:
-            case "ways_up":
-                return self._ways_up(valve)
-            case "fed_share":
-                return column(*fed_share(self.circuit, valve))
-            case "cut_off_lift":
-                return column(*cut_off_lift(self.circuit, valve))
-            case "rocker_open_share":
-                return column(*rocker_open_share(self.circuit, valve))
-        raise KeyError(fact)
+        if fact == "ways_up":
+            return self._ways_up(valve)
+        return column(*_OPENINGS[fact](self.circuit, valve))
 
     def _pressure(self) -> Array:
         node = self.circuit.topology.nodes.index(self.circuit.topology.source)
-        return self.solution.pressure[:, node].reshape(self.circuit.shape)
+        pressure: Array = self.solution.pressure[:, node].reshape(self.circuit.shape)
+        return pressure
 
     def _delivery(self) -> Array:
         """The pump's slip is the network's last branch."""
         network = self.circuit.network
         delivered = network.inflow - self.solution.flow[:, -1] - self.solution.relief
-        return delivered.reshape(self.circuit.shape)
+        delivery: Array = delivered.reshape(self.circuit.shape)
+        return delivery
 
     def _leaving(self, into: str = "") -> Iterator[int]:
         for i, branch in enumerate(self.circuit.branches):
-            if branch.chain.head == into or (not into and branch.chain.head not in self.circuit.topology.nodes):
+            if branch.chain.head == into or (
+                not into and branch.chain.head not in self.circuit.topology.nodes
+            ):
                 yield i
 
     def _outlet(self, branch: int) -> str:
@@ -135,7 +140,8 @@ class Facts:
 
     def _flow(self, branches: list[int]) -> Array:
         flows = self.solution.flow[:, branches] * self.circuit.network.count[:, branches]
-        return flows.sum(axis=1).reshape(self.circuit.shape)
+        total: Array = flows.sum(axis=1).reshape(self.circuit.shape)
+        return total
 
     def _flow_into(self, space: str) -> Array:
         return self._flow(list(self._leaving(space)))
@@ -150,30 +156,33 @@ class Facts:
 
     def _valve_flow(self, valve: int) -> Array:
         own = [i for i in self._leaving("rocker_cover") if valve in self.circuit.branches[i].valves]
-        return self.solution.flow[:, own].sum(axis=1).reshape(self.circuit.shape)
+        flow: Array = self.solution.flow[:, own].sum(axis=1).reshape(self.circuit.shape)
+        return flow
 
     def _worst_valve(self) -> Array:
         valves = range(len(self.circuit.engines.plan.valves))
-        return np.min([self._valve_flow(valve) for valve in valves], axis=0)
+        least: Array = np.min([self._valve_flow(valve) for valve in valves], axis=0)
+        return least
 
     def _share_of_drop(self, passage: str, valve: int) -> tuple[Array, Known]:
         shape = self.circuit.shape
         for rung in self.rungs(valve):
             if f"{rung.slot}.{rung.passage}" == passage:
-                return self._shares(rung)
+                return self.shares(rung)
         return np.zeros(shape), np.zeros(shape, dtype=bool)
 
-    def _shares(self, rung: Rung) -> tuple[Array, Known]:
+    def shares(self, rung: Rung) -> tuple[Array, Known]:
+        """A rung's share of the pressure drop [V, P], and where oil flows so that there is one."""
         whole = self._pressure()
-        known = self._solved & rung.flows & (whole > 0)
+        known: Known = self._solved & rung.flows & (whole > 0)
         return rung.drop / np.where(known, whole, 1.0), known
 
     def _tightest(self, valve: int, point: int) -> Column:
         rungs = self.rungs(valve)
         if not rungs:
             return (None,) * self.circuit.shape[0]
-        shares = np.array([self._shares(rung)[0][:, point] for rung in rungs])
-        known = np.all([self._shares(rung)[1][:, point] for rung in rungs], axis=0)
+        shares = np.array([self.shares(rung)[0][:, point] for rung in rungs])
+        known = np.all([self.shares(rung)[1][:, point] for rung in rungs], axis=0)
         names = [f"{rung.slot}.{rung.passage}" for rung in rungs]
         worst = np.argmax(shares, axis=0)
         return tuple(names[i] if ok else None for i, ok in zip(worst.tolist(), known.tolist(), strict=True))
@@ -182,10 +191,10 @@ class Facts:
         """Counted anew only for variants whose passages are open or shut in another pattern."""
         topology, plan = self.circuit.topology, self.circuit.engines.plan
         shut = [self._shut(variant) for variant in range(self.circuit.shape[0])]
-        counts = {s: topology.ways_up(lambda way, s=s: (way.slot, way.passage, way.valve) not in s) for s in set(shut)}
+        counts = {pattern: topology.ways_up(pattern) for pattern in set(shut)}
         return tuple(float(counts[s][plan.valves[valve]]) for s in shut)
 
-    def _shut(self, variant: int) -> frozenset[tuple[str, str, object]]:
+    def _shut(self, variant: int) -> frozenset[Shut]:
         valves = self.circuit.engines.plan.valves
         return frozenset(
             (stage.way.slot, stage.way.passage, valves[v] if v is not None else None)

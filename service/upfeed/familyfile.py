@@ -101,7 +101,9 @@ def _joins(given: Reader) -> tuple[tuple[str, str], ...]:
     pairs = node.items if isinstance(node, Sequence) else []
     found = [tuple(_text(end) for end in pair.items) if isinstance(pair, Sequence) else () for pair in pairs]
     if not found or any(len(pair) != 2 for pair in found):
-        given.fault("joins", "no list of pairs", "pairs of ports that meet, as [oil_pump.outlet, block.main_gallery]")
+        given.fault(
+            "joins", "no list of pairs", "pairs of ports that meet, as [oil_pump.outlet, block.main_gallery]"
+        )
     return tuple((pair[0], pair[1]) for pair in found if len(pair) == 2)
 
 
@@ -115,7 +117,9 @@ def _check(given: Reader, plan: Plan, vocabulary: Vocabulary) -> None:
     known = [f"{name}.{port}" for name, kind in kinds.items() for port in kind.ports]
     for end in (end for pair in plan.joins for end in pair):
         if end not in known:
-            given.fault("joins", quoted(end), "a slot's port, as block.main_gallery", did_you_mean(end, known))
+            given.fault(
+                "joins", quoted(end), "a slot's port, as block.main_gallery", did_you_mean(end, known)
+            )
     for trait, what in _TRAITS.items():
         having = [name for name, kind in kinds.items() if getattr(kind, trait)]
         if len(having) != 1:

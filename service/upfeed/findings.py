@@ -9,13 +9,11 @@ from upfeed.evidence import Evidence, known_names
 from upfeed.judge import Judged, judge
 from upfeed.message import System
 from upfeed.records import Acceptance, Intent
-from upfeed.rules import Rulebook
+from upfeed.rules import WEIGHTS, Rulebook
 from upfeed.survey import Survey
 from upfeed.variants import Missing
 from upfeed.verdict import Raised, consequences
 from upfeed.walks import Site, merged, sites
-
-_WEIGHTS = ("stop", "caution", "note")
 
 
 class Ruling(Struct, frozen=True):
@@ -35,7 +33,9 @@ class Rulings(Struct, frozen=True):
 def rulings(survey: Survey, rulebook: Rulebook) -> Rulings:
     """Judge all rules; the same outcome at places with like parts is one ruling, by weight, path and rule."""
     judged = [
-        Ruling(site, judge(rule, site)) for rule in rulebook.rules.values() for site in sites(survey, rule.walks)
+        Ruling(site, judge(rule, site))
+        for rule in rulebook.rules.values()
+        for site in sites(survey, rule.walks)
     ]
     return Rulings(_gathered(judged, "fires"), _gathered(judged, "unknown"))
 
@@ -83,7 +83,7 @@ def _gather(groups: list[Ruling], ruling: Ruling) -> None:
 
 def _order(ruling: Ruling) -> tuple[int, tuple[str, ...], str, str]:
     rule = ruling.judged.rule
-    return _WEIGHTS.index(rule.weighs), rule.walks, rule.id, ruling.site.at
+    return WEIGHTS.index(rule.weighs), rule.walks, rule.id, ruling.site.at
 
 
 def _finding(

@@ -1,6 +1,6 @@
 """Leaks round a shaft: fits, and the grooves of plain bearings."""
 
-# ruff: noqa: PLR0913, PLR0917 -- a law takes what its passage is measured by
+
 
 import numpy as np
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 from msgspec import Struct
+from numpy.typing import NDArray
 
 from upfeed.branch import flow_through_pair, pressure_over_pair
 from upfeed.branches import Branch, Stage
@@ -13,7 +14,7 @@ from upfeed.solve import Solution
 
 
 class Rung(Struct, frozen=True):
-    """A passage on the way up: pressure ahead of it, Pa, and its drop, Pa; NaN-free, `flows` says where it counts.
+    """A passage on the way up: pressure ahead of it, Pa, and its drop, Pa; `flows` says where oil flows at all.
 
     All [V, P]. Over the turn the drop is weighted by the flow, so that the rungs add up to the whole.
     """
@@ -22,7 +23,7 @@ class Rung(Struct, frozen=True):
     passage: str
     ahead: Array
     drop: Array
-    flows: Array
+    flows: NDArray[np.bool_]
 
 
 def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]:
@@ -30,7 +31,9 @@ def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]
     valves = circuit.engines.plan.valves
     rungs: list[Rung] = []
     for chain in circuit.topology.path_to(valves[valve]):
-        branch = next(b for b in circuit.branches if b.chain.steps == chain.steps and _serves(b, chain.valve, valve))
+        branch = next(
+            b for b in circuit.branches if b.chain.steps == chain.steps and _serves(b, chain.valve, valve)
+        )
         rungs.extend(_rungs(circuit, solution, branch))
     return tuple(rungs)
 

@@ -7,8 +7,8 @@ from typing import TypeVar
 
 from msgspec import Struct
 
-from upfeed.faults import DataFaults, Fault, Origin, quoted
 from upfeed.familyfile import read_family
+from upfeed.faults import DataFaults, Fault, Origin, quoted
 from upfeed.nearest import did_you_mean
 from upfeed.partfile import RELATIONS, read_defaults, read_part
 from upfeed.reader import Reader

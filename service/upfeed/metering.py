@@ -1,6 +1,6 @@
 """What meters oil in time with the cam: a notched disc, and the rocker's hole over the pushrod's."""
 
-# ruff: noqa: PLR0913, PLR0917 -- a law takes what its passage is measured by
+
 
 import numpy as np
 

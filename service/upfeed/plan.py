@@ -4,7 +4,7 @@ A family's topology is fixed. Parts open or shut its ways; they never add or rem
 """
 
 import itertools
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 import networkx as nx
 from msgspec import Struct
@@ -14,6 +14,10 @@ from upfeed.vocabulary import AMBIENTS, Kind
 
 Port = tuple[str, str, Valve | None]
 """A slot's port, at a valve where the slot has a part for each."""
+
+
+Shut = tuple[str, str, Valve | None]
+"""A passage that is shut: slot, passage, valve."""
 
 
 class Way(Struct, frozen=True):
@@ -54,14 +58,16 @@ class Topology(Struct, frozen=True):
     entries: dict[Valve, tuple[str, ...]]
     node_of: dict[tuple[str, str], str]
 
-    def ways_up(self, is_open: Callable[[Way], bool]) -> dict[Valve, int]:
+    def ways_up(self, shut: Collection[Shut]) -> dict[Valve, int]:
         """How many entries of each rocker are fed, where its own way to the valve is open too."""
-        graph = _graph(way for way in self.ways if is_open(way))
+        graph = _graph(way for way in self.ways if (way.slot, way.passage, way.valve) not in shut)
         return {valve: self._fed_entries(graph, valve) for valve in self.entries}
 
     def path_to(self, valve: Valve) -> tuple[Chain, ...]:
         """The chains in a row from the pump to this valve's rocker; empty where the plan has none."""
-        onward = [chain for chain in self.chains if chain.valve in (None, valve) and chain.head != "crankcase"]
+        onward = [
+            chain for chain in self.chains if chain.valve in (None, valve) and chain.head != "crankcase"
+        ]
         graph: nx.DiGraph[str] = nx.DiGraph()
         for chain in onward:
             graph.add_edge(chain.tail, chain.head, chain=chain)
@@ -74,15 +80,17 @@ class Topology(Struct, frozen=True):
         ends = [way for way in self.ways if way.valve == valve and way.head == "rocker_cover"]
         leaving = [way for way in ends if graph.has_edge(way.tail, way.head)]
         own = {way.slot for way in ends}
-        feeding = nx.MultiGraph(
-            (u, v)
-            for u, v, way in graph.edges(data="way")
-            if not (way.valve == valve and way.slot in own) and not {u, v} & set(AMBIENTS)
-        )
-        inner = _graph(way for way in self.ways if way.valve == valve and way.slot in own)
+        inside = [way for way in _inner_ways(graph) if way.valve == valve and way.slot in own]
+        feeding = _graph(way for way in _inner_ways(graph) if way not in inside)
         fed = _together(feeding, self.source)
-        reaching = {node for way in leaving for node in _together(_inside(inner, graph), way.tail)}
+        reaching = {node for way in leaving for node in _together(_graph(inside), way.tail)}
         return sum(1 for entry in self.entries[valve] if entry in fed and entry in reaching)
+
+
+def _inner_ways(graph: "nx.MultiGraph[str]") -> list[Way]:
+    """Ways between nodes; those into an open space would join everything."""
+    ways = nx.get_edge_attributes(graph, "way").values()
+    return [way for way in ways if not {way.tail, way.head} & set(AMBIENTS)]
 
 
 def topology(plan: Plan, kinds: Mapping[str, Kind]) -> Topology:
@@ -123,7 +131,9 @@ def _node_names(plan: Plan, kinds: Mapping[str, Kind]) -> dict[Port, str]:
     groups: dict[Port, list[Port]] = {}
     for port in ports:
         groups.setdefault(union[port], []).append(port)
-    return {port: _name(min(group, key=lambda p: p[2] is not None)) for group in groups.values() for port in group}
+    return {
+        port: _name(min(group, key=lambda p: p[2] is not None)) for group in groups.values() for port in group
+    }
 
 
 def _name(port: Port) -> str:
@@ -168,10 +178,8 @@ def _together(graph: "nx.MultiGraph[str]", node: str) -> set[str]:
     return set(nx.node_connected_component(graph, node)) if node in graph else {node}
 
 
-def _inside(part: "nx.MultiGraph[str]", opened: "nx.MultiGraph[str]") -> "nx.MultiGraph[str]":
-    """The part's own ways that are open, without the open spaces that would join everything."""
-    edges = ((u, v) for u, v in part.edges() if opened.has_edge(u, v) and not {u, v} & set(AMBIENTS))
-    return nx.MultiGraph(edges)
+def _ways_at(graph: "nx.MultiGraph[str]", node: str) -> list[Way]:
+    return [graph.edges[edge]["way"] for edge in graph.edges(node, keys=True)]
 
 
 def _chains(ways: tuple[Way, ...], source: str) -> Iterator[Chain]:
@@ -181,7 +189,7 @@ def _chains(ways: tuple[Way, ...], source: str) -> Iterator[Chain]:
     distance = nx.single_source_shortest_path_length(graph, source)
     used: set[Way] = set()
     for node in sorted((n for n in kept if n not in AMBIENTS), key=lambda n: distance.get(n, len(graph))):
-        for _, _, way in list(graph.edges(node, data="way")):
+        for way in _ways_at(graph, node):
             if way not in used:
                 chain = _followed(graph, node, way, set(kept))
                 used.update(chain.ways)
@@ -192,7 +200,7 @@ def _chains(ways: tuple[Way, ...], source: str) -> Iterator[Chain]:
 def _followed(graph: "nx.MultiGraph[str]", start: str, way: Way, kept: set[str]) -> Chain:
     row, node = [way], _far(way, start)
     while node not in kept:
-        onward = [w for _, _, w in graph.edges(node, data="way") if w is not row[-1]]
+        onward = [other for other in _ways_at(graph, node) if other is not row[-1]]
         if not onward:
             break
         row.append(onward[0])

@@ -5,8 +5,8 @@ from collections.abc import Mapping
 
 from upfeed.faults import Fault, quoted
 from upfeed.nearest import did_you_mean
-from upfeed.nodes import Node, Scalar, Sequence, described
 from upfeed.nodes import Mapping as MappingNode
+from upfeed.nodes import Node, Scalar, Sequence, described
 from upfeed.reader import Reader
 from upfeed.records import Acceptance, BuildSheet, Family, Fitting, Knowledge, Plan, Value
 from upfeed.values import Defaults, Notes, read_values
@@ -16,7 +16,9 @@ _KEYS = ("format", "build", "name", "family", "as_of", "slots", "settings", "poi
 _DATE = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
 
 
-def read_sheet(node: Node, knowledge: Knowledge, vocabulary: Vocabulary, faults: list[Fault]) -> BuildSheet | None:
+def read_sheet(
+    node: Node, knowledge: Knowledge, vocabulary: Vocabulary, faults: list[Fault]
+) -> BuildSheet | None:
     """A build's sheet, or None with everything wrong added to `faults`."""
     file = Reader(node, "", faults)
     before = len(faults)
@@ -26,7 +28,9 @@ def read_sheet(node: Node, knowledge: Knowledge, vocabulary: Vocabulary, faults:
     if family is None:
         return None
     defaults = Defaults("assumed", "", knowledge.sources)
-    sheet = SheetReader(vocabulary, family.plan, defaults, Notes(faults, [])).read(file, family.id, tuple(family.points))
+    sheet = SheetReader(vocabulary, family.plan, defaults, Notes(faults, [])).read(
+        file, family.id, tuple(family.points)
+    )
     return sheet if len(faults) == before else None
 
 
@@ -49,7 +53,9 @@ class SheetReader:
         accepts = tuple(_acceptance(given) for given in file.mappings("accepts"))
         as_of = _date(file, "as_of")
         if accepts and as_of is None:
-            advice = "Acceptances end on a date; without one the same build would answer differently tomorrow."
+            advice = (
+                "Acceptances end on a date; without one the same build would answer differently tomorrow."
+            )
             file.fault("as_of", "nothing", "the date on which acceptances are judged", advice)
         settings = file.mapping("settings")
         return BuildSheet(
@@ -68,10 +74,12 @@ class SheetReader:
     def slots(self, given: Reader | None) -> dict[str, tuple[Fitting, ...]]:
         """What is put into each slot, by position."""
         found: dict[str, tuple[Fitting, ...]] = {}
-        for name, node, _ in given.items() if given else ():
+        if given is None:
+            return found
+        for name, node, _ in given.items():
             if name in self._plan.slots:
                 found[name] = self._fittings(given, name, node)
-            elif given:
+            else:
                 given.fault(name, quoted(name), "a slot of this family", did_you_mean(name, self._plan.slots))
         return found
 
@@ -89,7 +97,9 @@ class SheetReader:
     def _open(self, file: Reader) -> tuple[str, ...]:
         for name in file.words("open"):
             if name not in self._plan.slots:
-                file.fault("open", quoted(name), "a slot of this family", did_you_mean(name, self._plan.slots))
+                file.fault(
+                    "open", quoted(name), "a slot of this family", did_you_mean(name, self._plan.slots)
+                )
         return file.words("open")
 
     def _fittings(self, slots: Reader, name: str, node: Node) -> tuple[Fitting, ...]:

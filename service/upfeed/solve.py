@@ -6,9 +6,13 @@ takes over one turn of the camshaft. Every flow rises with the pressure across i
 
 import numpy as np
 from msgspec import Struct
+from numpy.typing import NDArray
 
 from upfeed.branch import flow_through_pair
 from upfeed.resistance import Array, Resistance, conductance, flow
+
+Mask = NDArray[np.bool_]
+Numbers = NDArray[np.int_]
 
 OUTSIDE = -1
 """Node number of the open space, at zero gauge pressure."""
@@ -16,7 +20,7 @@ OUTSIDE = -1
 TOLERANCE = 1e-9
 """Largest accepted mass-balance residual, as a share of pump displacement times top speed."""
 
-_AIM = 1e-13
+_AIM = 1e-12
 _STEPS = 80
 _HALVINGS = 40
 
@@ -31,12 +35,12 @@ class Network(Struct, frozen=True):
     """
 
     nodes: int
-    tail: Array
-    head: Array
+    tail: Numbers
+    head: Numbers
     count: Array
     weight: Array
     series: Resistance
-    paired: Array
+    paired: Numbers
     first: Resistance
     second: Resistance
     mu: Array
@@ -49,16 +53,18 @@ class Network(Struct, frozen=True):
 
 
 class Solution(Struct, frozen=True):
-    """pressure [C, N] in Pa (0 where not reached), reached [C, N], flow [C, E] in m3/s of one of each branch,
+    """Every case's pressures and flows.
+
+    pressure [C, N] in Pa (0 where not reached), reached [C, N], flow [C, E] in m3/s of one of each branch,
     relief [C] in m3/s, residual [C] as a share of scale, converged [C].
-    """  # noqa: D205
+    """
 
     pressure: Array
-    reached: Array
+    reached: Mask
     flow: Array
     relief: Array
     residual: Array
-    converged: Array
+    converged: Mask
 
 
 class _State(Struct, frozen=True):
@@ -93,7 +99,7 @@ def _incidence(network: Network) -> Array:
     return matrix
 
 
-def _reached(network: Network) -> Array:
+def _reached(network: Network) -> Mask:
     """Nodes that oil can get to from the source through branches that are open at some time: [C, N]."""
     is_open = _open_branches(network)
     reached = np.zeros((len(network.mu), network.nodes), dtype=bool)
@@ -108,20 +114,20 @@ def _reached(network: Network) -> Array:
     return reached
 
 
-def _open_branches(network: Network) -> Array:
+def _open_branches(network: Network) -> Mask:
     is_open = np.isfinite(network.series.a) & (network.weight > 0)
     either = np.isfinite(network.first.a) | np.isfinite(network.second.a)
     is_open[:, network.paired] &= either
-    shown: Array = is_open.any(axis=2) & (network.count > 0)
+    shown: Mask = is_open.any(axis=2) & (network.count > 0)
     return shown
 
 
-def _start(network: Network, reached: Array) -> Array:
+def _start(network: Network, reached: Mask) -> Array:
     """The relief's opening pressure everywhere: the relief then always has a slope to steer by."""
     return np.where(reached, np.maximum(network.relief_opens, 1e3)[:, None], 0.0)
 
 
-def _state(network: Network, incidence: Array, reached: Array, pressure: Array) -> _State:
+def _state(network: Network, incidence: Array, reached: Mask, pressure: Array) -> _State:
     through, slope = _flows(network, pressure @ incidence)
     relief = network.relief_slope * np.maximum(pressure[:, network.source] - network.relief_opens, 0.0)
     imbalance = -(through * network.count) @ incidence.T
@@ -147,7 +153,7 @@ def _worst(network: Network, state: _State) -> Array:
     return shares
 
 
-def _improve(network: Network, incidence: Array, reached: Array, state: _State, active: Array) -> _State:
+def _improve(network: Network, incidence: Array, reached: Mask, state: _State, active: Mask) -> _State:
     """One Newton step, halved for each case until its imbalance shrinks; settled cases stay as they are."""
     step = np.where(active[:, None], _newton_step(network, incidence, reached, state), 0.0)
     length = np.ones(len(active))
@@ -163,11 +169,11 @@ def _improve(network: Network, incidence: Array, reached: Array, state: _State, 
 
 def _size(state: _State) -> Array:
     """Euclidean length, along which a Newton step always points down."""
-    lengths: Array = np.sqrt((state.imbalance**2).sum(axis=1))
-    return lengths
+    squares: Array = (state.imbalance**2).sum(axis=1)
+    return np.sqrt(squares)
 
 
-def _newton_step(network: Network, incidence: Array, reached: Array, state: _State) -> Array:
+def _newton_step(network: Network, incidence: Array, reached: Mask, state: _State) -> Array:
     jacobian = np.einsum("ne,ce,me->cnm", incidence, state.slope * network.count, incidence)
     opened = state.pressure[:, network.source] >= network.relief_opens
     jacobian[:, network.source, network.source] += np.where(opened, network.relief_slope, 0.0)
@@ -175,5 +181,4 @@ def _newton_step(network: Network, incidence: Array, reached: Array, state: _Sta
     nodes = np.arange(network.nodes)
     # A hair of slope to the outside keeps a closed circuit solvable; the residual still decides.
     jacobian[:, nodes, nodes] += np.where(reached, 1e-12 * network.scale[:, None] / 1e5, 1.0)
-    step: Array = np.linalg.solve(jacobian, state.imbalance[:, :, None])[:, :, 0]
-    return step
+    return np.asarray(np.linalg.solve(jacobian, state.imbalance[:, :, None])[:, :, 0], dtype=float)

@@ -106,6 +106,8 @@ def _facts(
 ) -> Facts | None:
     if build.open_slots:
         return None
-    engines = Engines(build.family.plan, vocabulary, (*cases.variants, variant(reference)), tuple(build.points))
+    engines = Engines(
+        build.family.plan, vocabulary, (*cases.variants, variant(reference)), tuple(build.points)
+    )
     wired = circuit(engines, ways)
     return Facts(wired, solve(wired.network))

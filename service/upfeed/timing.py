@@ -1,6 +1,6 @@
 """The cam's turn: lifter lift from the cam card, and how long windows and rocker holes stand open in it."""
 
-# ruff: noqa: PLR0913, PLR0917 -- heights and diameters are what a window is measured by
+
 
 from typing import NamedTuple
 

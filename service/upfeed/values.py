@@ -28,7 +28,9 @@ class Notes(Struct, frozen=True):
     warnings: list[Fault]
 
 
-def read_values(has: Reader | None, kind: Kind, defaults: Defaults, notes: Notes, pointer: str = "") -> dict[str, Value]:
+def read_values(
+    has: Reader | None, kind: Kind, defaults: Defaults, notes: Notes, pointer: str = ""
+) -> dict[str, Value]:
     """All attributes given for a part of a kind; what can't be read is noted and left out."""
     if has is None:
         return {}
@@ -47,7 +49,9 @@ def read_value(
 ) -> Value | None:
     """One value of an attribute: a bare one, or a mapping with `is` and more."""
     if isinstance(node, Mapping):
-        return _full_value(Reader(node, has.path_of(attribute.name), notes.faults), attribute, defaults, notes, pointer)
+        return _full_value(
+            Reader(node, has.path_of(attribute.name), notes.faults), attribute, defaults, notes, pointer
+        )
     magnitude = _magnitude(has, attribute.name, node, attribute, notes)
     if magnitude is None or not isinstance(node, Scalar):
         return None
@@ -132,9 +136,7 @@ def _number(given: Reader, key: str, node: Scalar, attribute: Attribute, notes: 
     return value if _possible(given, key, node.text, value, attribute, notes) else None
 
 
-def _possible(
-    given: Reader, key: str, text: str, value: float, attribute: Attribute, notes: Notes
-) -> bool:
+def _possible(given: Reader, key: str, text: str, value: float, attribute: Attribute, notes: Notes) -> bool:
     if attribute.possible and not attribute.possible[0] <= value <= attribute.possible[1]:
         expected = f"{_range(attribute, attribute.possible)}, beyond which nothing is possible"
         given.fault(key, quoted(text), expected, _other_unit(text, attribute))

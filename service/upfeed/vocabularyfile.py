@@ -203,7 +203,13 @@ def _binding_faults(kinds: Mapping[str, Kind], folder: Path) -> Iterator[Fault]:
             for end in passage.between:
                 if end not in kind.ports and end not in AMBIENTS:
                     known = [*kind.ports, *AMBIENTS]
-                    yield Fault(at, path, quoted(end), "a port of this kind or an open space", did_you_mean(end, known))
+                    yield Fault(
+                        at,
+                        path,
+                        quoted(end),
+                        "a port of this kind or an open space",
+                        did_you_mean(end, known),
+                    )
             for binding in passage.laws.values():
                 yield from _argument_faults(kinds, kind, binding, at, path)
 
@@ -213,13 +219,18 @@ def _argument_faults(
 ) -> Iterator[Fault]:
     arguments = LAWS[binding.law].arguments
     if set(arguments) != set(binding.takes):
-        found, wanted = ", ".join(sorted(binding.takes)) or "nothing", ", ".join(sorted(arguments)) or "nothing"
+        found, wanted = (
+            ", ".join(sorted(binding.takes)) or "nothing",
+            ", ".join(sorted(arguments)) or "nothing",
+        )
         yield Fault(at, path, f"takes {found}", f"what the law {binding.law} takes: {wanted}")
         return
     for argument, term in binding.takes.items():
         quantity = _quantity_of(kinds, kind, term)
         if quantity not in (arguments[argument], "number"):
-            yield Fault(at, f"{path}, {argument}", f"`{term}` ({quantity or 'unknown'})", f"a {arguments[argument]}")
+            yield Fault(
+                at, f"{path}, {argument}", f"`{term}` ({quantity or 'unknown'})", f"a {arguments[argument]}"
+            )
 
 
 def _quantity_of(kinds: Mapping[str, Kind], kind: Kind, term: str | float) -> str | None:

@@ -3,6 +3,7 @@
 from msgspec import Struct
 
 from upfeed.facts import Column
+from upfeed.ruleterms import GALLERY
 from upfeed.survey import Survey
 from upfeed.variants import valve_names
 
@@ -25,10 +26,6 @@ class Site(Struct, frozen=True):
         return self.survey.known(name, self.valves[0])
 
 
-GALLERY = "gallery"
-"""The one word of a walk that is no slot: where the pump delivers."""
-
-
 def sites(survey: Survey, walk: tuple[str, ...]) -> tuple[Site, ...]:
     """Every place of this walk; none where the family's plan does not lead oil that way.
 
@@ -38,7 +35,7 @@ def sites(survey: Survey, walk: tuple[str, ...]) -> tuple[Site, ...]:
         return ()
     if not _valve_slots(survey, walk):
         return (Site(survey, walk, tuple(range(len(survey.build.family.plan.valves))), "all"),)
-    return tuple(Site(survey, walk, valves, valve_names(survey.build, valves)) for valves in _classes(survey))
+    return tuple(Site(survey, walk, valves, valve_names(survey.build, valves)) for valves in alike(survey))
 
 
 def merged(first: Site, second: Site) -> Site | None:
@@ -65,7 +62,7 @@ def _valve_slots(survey: Survey, walk: tuple[str, ...]) -> list[str]:
     return [word for word in walk if word in slots and slots[word].each == "valve"]
 
 
-def _classes(survey: Survey) -> list[tuple[int, ...]]:
+def alike(survey: Survey) -> list[tuple[int, ...]]:
     """Valves with the very same parts and role, in order of their first."""
     plan = survey.build.family.plan
     groups: dict[tuple[object, ...], list[int]] = {}

@@ -1,0 +1,25 @@
+"""What every answer says to whoever will stand beside the engine."""
+
+CAUTIONS = (
+    "Computed from sizes, not from your engine: measure before you rely on it, and check oil at every rocker"
+    " and the pressure on a mechanical gauge before the engine works under load.",
+    "Running engine: keep hands, hair, sleeves and leads away from belts, fan and open valve gear; fix it so that"
+    " it cannot move off, and let exhaust gas out of the room.",
+    "Oil at running temperature burns skin, and oil under pressure goes through it. Let it cool, relieve the"
+    " pressure, wear eye protection, catch the oil and hand it in as local rules say.",
+    "Where the law leaves work on brakes, fuel, lifting gear or road approval to licensed people, leave it to them."
+    " Not for aircraft.",
+)
+
+LEFT_OUT = (
+    "Steady oil flow at one temperature for each point. Left out: oil lost past the plunger (a few per cent of a"
+    " valve's oil), air in the oil (thins the feed by its share, 5-10 % at speed), churning, the rods' pumping,"
+    " and the bearings warming their own oil (1-2 K at idle, 10-17 K at speed).",
+    "Left out of preload: growth of gasket, rocker and valve (some hundredths of a millimetre together).",
+)
+"""What the model does not hold, and how much it is; sizes are estimates, no source."""
+
+
+def sampled(corners: int) -> str:
+    """Said when more is missing than all corner cases could cover."""
+    return f"Much is not known: the bounds come from {corners} chosen combinations, not from all; they may be wider."

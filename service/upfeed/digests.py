@@ -1,0 +1,55 @@
+"""Digests of what an answer comes from: the same four give the same bytes."""
+
+import hashlib
+from collections.abc import Iterable
+from functools import cache
+from pathlib import Path
+
+import msgspec
+
+from upfeed.answer import Digests
+from upfeed.folders import data_folder
+from upfeed.library import Library
+from upfeed.records import BuildSheet, Fitting, Value
+
+
+def digests(library: Library, sheet: BuildSheet) -> Digests:
+    """The digests of one check, as hexadecimal SHA-256."""
+    return Digests(program(), library.knowledge.digest, library.rulebook.digest, of_sheet(sheet))
+
+
+@cache
+def program() -> str:
+    """Of the program's own code and the vocabulary that travels with it."""
+    vocabulary = data_folder("shared") / "vocabulary"
+    return _of_files([*_below(Path(__file__).parent, "*.py"), *_below(vocabulary, "*.yaml")])
+
+
+def of_sheet(sheet: BuildSheet) -> str:
+    """Of what a build says, whatever file or face it came by."""
+    content = (
+        *(sheet.id, sheet.name, sheet.family, sheet.as_of, sheet.open, sheet.accepts),
+        {slot: [_fitting(f) for f in fittings] for slot, fittings in sheet.slots.items()},
+        _values(sheet.settings),
+        {point: _values(values) for point, values in sheet.points.items()},
+    )
+    return hashlib.sha256(msgspec.json.encode(content, order="sorted")).hexdigest()
+
+
+def _fitting(fitting: Fitting) -> tuple[object, ...]:
+    return (fitting.at, fitting.part, fitting.name, fitting.fill_from, _values(fitting.has))
+
+
+def _values(has: dict[str, Value]) -> dict[str, tuple[object, ...]]:
+    return {n: (v.written, v.standing, v.source, v.plus_minus, v.note) for n, v in has.items()}
+
+
+def _below(folder: Path, pattern: str) -> list[tuple[str, Path]]:
+    return sorted((path.relative_to(folder).as_posix(), path) for path in folder.rglob(pattern))
+
+
+def _of_files(files: Iterable[tuple[str, Path]]) -> str:
+    digest = hashlib.sha256()
+    for name, path in files:
+        digest.update(f"{name} {hashlib.sha256(path.read_bytes()).hexdigest()}\n".encode())
+    return digest.hexdigest()

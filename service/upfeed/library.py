@@ -1,0 +1,74 @@
+"""Everything a check needs, opened once: vocabulary, knowledge in layers, rules; each family's reference complete."""
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from msgspec import Struct
+
+from upfeed.build import Build, reference_build
+from upfeed.faults import DataFaults, Fault
+from upfeed.folders import data_folder
+from upfeed.load import Layer, load
+from upfeed.records import Family, Knowledge, Value
+from upfeed.rulefolder import load_rules
+from upfeed.rules import Rulebook
+from upfeed.variants import lacking
+from upfeed.vocabulary import Vocabulary
+from upfeed.vocabularyfile import read_vocabulary
+
+
+class Library(Struct, frozen=True):
+    """What is known and what is judged, and values worth a second look."""
+
+    vocabulary: Vocabulary
+    knowledge: Knowledge
+    rulebook: Rulebook
+    warnings: tuple[Fault, ...]
+
+
+def open_library(kb: Sequence[Path] = (), rules: Sequence[Path] = ()) -> Library:
+    """The knowledge and rules that come with upfeed, with a shop's own folders over them.
+
+    Raises DataFaults with everything that is wrong in any file.
+    """
+    vocabulary = read_vocabulary(data_folder("shared") / "vocabulary")
+    loaded = load([Layer("base", data_folder("kb")), *(Layer(path.name, path) for path in kb)], vocabulary)
+    _check_references(loaded.knowledge, vocabulary)
+    layers = [Layer("base", data_folder("rules")), *(Layer(path.name, path) for path in rules)]
+    rulebook = load_rules(layers, vocabulary, loaded.knowledge.sources)
+    return Library(vocabulary, loaded.knowledge, rulebook, loaded.warnings)
+
+
+def _check_references(knowledge: Knowledge, vocabulary: Vocabulary) -> None:
+    faults = [f for family in knowledge.families.values() for f in _gaps(family, knowledge, vocabulary)]
+    if faults:
+        raise DataFaults(faults)
+
+
+def _gaps(family: Family, knowledge: Knowledge, vocabulary: Vocabulary) -> Iterator[Fault]:
+    """A family is compared with its reference, so the reference has to be whole."""
+    try:
+        build = reference_build(family, knowledge, vocabulary)
+    except DataFaults as wrong:
+        yield from wrong.faults
+        return
+    for slot, row in build.fitted.items():
+        if None in row:
+            yield _gap(family, f"slots, {slot}", "no part", "a part for every slot and valve")
+    for path, kind, has in _everything(build):
+        for lacked in lacking(vocabulary.kinds[kind], has):
+            yield _gap(family, path, f"no {lacked.name}", lacked.definition)
+
+
+def _everything(build: Build) -> Iterator[tuple[str, str, dict[str, Value]]]:
+    """Every set of values of a build, with a path for people and the kind they are of."""
+    for slot, row in build.fitted.items():
+        for fitted in {f.key: f for f in row if f}.values():
+            yield f"{slot} {fitted.id}", build.family.plan.slots[slot].kind, fitted.has
+    yield "settings", "settings", build.settings
+    for point, values in build.points.items():
+        yield f"points, {point}", "points", values
+
+
+def _gap(family: Family, path: str, found: str, expected: str) -> Fault:
+    return Fault(family.reference.origin, f"family {family.id}, reference, {path}", found, expected)
