@@ -30,7 +30,7 @@ class Evidence:
     def computed(self, judged: Judged, valve: int) -> list[Computed]:
         """The facts a rule read at a place, each once however it was read, and its calculations."""
         facts = dict.fromkeys(_bare(name) for name in sorted(judged.rule.reads) if self._fact(name))
-        lets = (_let(let, judged.seen[let.name]) for let in judged.rule.lets)
+        lets = (self._let(let, judged.seen[let.name]) for let in judged.rule.lets)
         return [*(self.fact(name, valve) for name in facts), *lets]
 
     def quantity(self, name: str, valve: int) -> Quantity:
@@ -63,7 +63,7 @@ class Evidence:
     def _computed(self, name: str, column: Column, reference: Value) -> Computed:
         fact = self._fact(name)
         assert fact is not None
-        compared = beside(column, reference, fact.compared)
+        compared = beside(column, reference, fact.compared, self._survey.corner_count)
         return Computed(
             name=name,
             point=name.rsplit(".", 1)[1] if fact.at == "point" else None,
@@ -73,6 +73,13 @@ class Evidence:
             ratio=compared.ratio,
             band=compared.band,
         )
+
+    def _let(self, let: Let, seen: Iterable[object]) -> Computed:
+        column = tuple(x if isinstance(x, float | str) else None for x in seen)
+        compared = beside(column, None, compared=False, corners=self._survey.corner_count)
+        quantity = let.shown.quantity
+        ucum = units.QUANTITIES[quantity].ucum if quantity else None
+        return Computed(let.name, None, ucum, compared.build, None, None, compared.band)
 
     def _shown(self, attribute: Attribute, value: Known) -> str:
         if attribute.quantity is None:
@@ -102,9 +109,12 @@ def _least(values: Iterable[Value]) -> float | None:
     return min((x for x in values if isinstance(x, float)), default=None)
 
 
-def beside(column: Column, reference: Value, compared: bool) -> Compared:
-    """A column of corner cases beside the reference: the value they agree on, else null and the bounds."""
-    value = agreed(column)
+def beside(column: Column, reference: Value, compared: bool, corners: int | None = None) -> Compared:
+    """A column of cases beside the reference: the value that the first `corners` agree on (else null), and bounds.
+
+    Further cases belong to the other limit of trapped air; they widen the band only.
+    """
+    value = agreed(column[:corners])
     share = ratio(value, reference) if compared else None
     return Compared(_wire(value), reference, rounded(share) if share is not None else None, _band(column))
 
@@ -112,14 +122,6 @@ def beside(column: Column, reference: Value, compared: bool) -> Compared:
 def origin(of: Origin) -> Written | Given:
     """Where a value stands: a file of a layer, or a place in the build."""
     return Written(of.layer, of.file, of.line) if of.layer else Given(of.pointer or f"{of.file}:{of.line}")
-
-
-def _let(let: Let, seen: Iterable[object]) -> Computed:
-    column = tuple(x if isinstance(x, float | str) else None for x in seen)
-    compared = beside(column, None, compared=False)
-    quantity = let.shown.quantity
-    ucum = units.QUANTITIES[quantity].ucum if quantity else None
-    return Computed(let.name, None, ucum, compared.build, None, None, compared.band)
 
 
 def _wire(value: object) -> float | str | None:

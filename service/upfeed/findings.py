@@ -141,8 +141,10 @@ def _blocks(survey: Survey, index: int, judged: Judged) -> bool:
     if survey.corners.sampled:
         return True
     groups: dict[tuple[object, ...], set[object]] = {}
-    for setting, outcome in zip(survey.corners.settings, judged.corner_outcomes, strict=True):
-        others = (*setting[:index], *setting[index + 1 :])
+    for case, outcome in enumerate(judged.corner_outcomes):
+        limit, corner = divmod(case, survey.corner_count)
+        setting = survey.corners.settings[corner]
+        others = (limit, *setting[:index], *setting[index + 1 :])
         groups.setdefault(others, set()).add(outcome)
     return any(len(outcomes) > 1 or None in outcomes for outcomes in groups.values())
 

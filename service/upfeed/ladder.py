@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from upfeed.branch import flow_through_pair, pressure_over_pair
 from upfeed.branches import Branch, Stage
 from upfeed.circuit import Circuit
+from upfeed.plan import Chain
 from upfeed.resistance import Array, Resistance, flow, in_series
 from upfeed.solve import Solution
 
@@ -27,19 +28,28 @@ class Rung(Struct, frozen=True):
 
 
 def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]:
-    """The rungs from the pump to the rocker of the valve with this index; empty where the plan has no way."""
-    valves = circuit.engines.plan.valves
-    rungs: list[Rung] = []
-    for chain in circuit.topology.path_to(valves[valve]):
-        branch = next(
-            b for b in circuit.branches if b.chain.steps == chain.steps and _serves(b, chain.valve, valve)
-        )
-        rungs.extend(_rungs(circuit, solution, branch))
-    return tuple(rungs)
+    """The rungs from the pump to the rocker of the valve with this index; empty where the plan has no way.
+
+    Of several ways up it is the one by which the reference, the last variant, sends most.
+    """
+    paths = [
+        [_number(circuit, chain, valve) for chain in path]
+        for path in circuit.topology.paths_to(circuit.engines.plan.valves[valve])
+    ]
+    if not paths:
+        return ()
+    reference = -len(circuit.engines.points)
+    fullest = max(paths, key=lambda path: float(solution.flow[reference, path[-1]]))
+    return tuple(rung for i in fullest for rung in _rungs(circuit, solution, circuit.branches[i]))
 
 
-def _serves(branch: Branch, of: object, valve: int) -> bool:
-    return of is None or valve in branch.valves
+def _number(circuit: Circuit, chain: Chain, valve: int) -> int:
+    """Which branch a chain is part of."""
+    return next(
+        number
+        for number, branch in enumerate(circuit.branches)
+        if branch.chain.steps == chain.steps and (chain.valve is None or valve in branch.valves)
+    )
 
 
 def _rungs(circuit: Circuit, solution: Solution, branch: Branch) -> Iterator[Rung]:

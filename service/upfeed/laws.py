@@ -8,7 +8,7 @@ from msgspec import Struct
 from upfeed.fits import fit, groove
 from upfeed.holes import bore, hole, opening, shut
 from upfeed.lands import land_above, land_below, window
-from upfeed.metering import notched_disc, rocker_hole
+from upfeed.metering import notched_disc, rocker_hole, timed_hole
 from upfeed.resistance import Resistance, Ways, conductance, flow, in_series
 
 
@@ -48,6 +48,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
             rocker_hole,
             _lengths("hole", "depth", "tip_hole", "ball_diameter", "arm", "rest_offset", lift="turn"),
         ),
+        "timed_hole": Law(timed_hole, _lengths("diameter", "length", open_share="ratio", phase="turn")),
         "shut": Law(shut, MappingProxyType({})),
     }
 )
@@ -70,5 +71,6 @@ __all__ = [
     "opening",
     "rocker_hole",
     "shut",
+    "timed_hole",
     "window",
 ]

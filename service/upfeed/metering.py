@@ -1,12 +1,10 @@
-"""What meters oil in time with the cam: a notched disc, and the rocker's hole over the pushrod's."""
-
-
+"""What meters oil in time with the cam: a notched disc, the rocker's hole over the pushrod's, a cam journal."""
 
 import numpy as np
 
 from upfeed.films import edges
 from upfeed.geometry import lens
-from upfeed.holes import THIN_PLATE_LOSS, loss, opening
+from upfeed.holes import THIN_PLATE_LOSS, hole, loss, opening
 from upfeed.resistance import Array, Numbers, Resistance, Ways, in_series, per, resistance
 
 
@@ -33,6 +31,22 @@ def notched_disc(
     widening = np.log(np.where(inner > 0, np.maximum(outer, inner), 1.0) / np.where(inner > 0, inner, 1.0))
     seat = resistance(per(6 * widening, np.pi * rise**3), 0.0)
     return Ways(opening(notch_area, 0.0), in_series(edges(2 * np.pi * inner, rise), seat))
+
+
+def timed_hole(diameter: Numbers, length: Numbers, open_share: Numbers, phase: Array) -> Resistance:
+    """Resistance of a hole that a turning journal opens for a share of its turn and shuts for the rest.
+
+    A `hole` while open, no way while shut; in the state of the turn in which it shuts it is open for the share
+    c of that state, ``a/c`` and ``b/c²``, so that the mean viscous flow is that of the exact share.
+    Arguments: `diameter` and `length` in m; `open_share` 0-1 of the turn; `phase` of the turn, evenly spaced
+    middles of its states from 0 to 1, its last axis.
+    Range: laminar; the short opening and closing of the edges is left out. Source: `hole`; own derivation.
+    Example: 2 mm hole, open for 0.3 of the turn: 3 of 10 states as the hole, 7 no way.
+    """
+    states = np.atleast_1d(phase).shape[-1]
+    covered = np.clip((open_share - phase) * states + 0.5, 0.0, 1.0)
+    whole = hole(diameter, length)
+    return resistance(per(whole.a, covered), per(whole.b, covered**2))
 
 
 def rocker_hole(

@@ -47,7 +47,8 @@ def _takes(circuit: Circuit, valve: int, law: str) -> list[tuple[Rows, dict[str,
     """Variants whose way to this valve has a passage of a law, and what the law takes over the whole turn."""
     engines = circuit.engines
     turn = _whole_turn(engines, valve)
-    ways = (way for chain in circuit.topology.path_to(engines.plan.valves[valve]) for way in chain.ways)
+    paths = circuit.topology.paths_to(engines.plan.valves[valve])
+    ways = dict.fromkeys(way for path in paths for chain in path for way in chain.ways)
     return [
         (rows, arguments(engines, way, valve, turn, binding, rows))
         for way in ways

@@ -3,8 +3,8 @@
 A family's topology is fixed. Parts open or shut its ways; they never add or remove one.
 """
 
-import itertools
 from collections.abc import Collection, Iterable, Iterator, Mapping
+from typing import Any
 
 import networkx as nx
 from msgspec import Struct
@@ -63,18 +63,19 @@ class Topology(Struct, frozen=True):
         graph = _graph(way for way in self.ways if (way.slot, way.passage, way.valve) not in shut)
         return {valve: self._fed_entries(graph, valve) for valve in self.entries}
 
-    def path_to(self, valve: Valve) -> tuple[Chain, ...]:
-        """The chains in a row from the pump to this valve's rocker; empty where the plan has none."""
+    def paths_to(self, valve: Valve) -> tuple[tuple[Chain, ...], ...]:
+        """Every row of chains from the pump to this valve's rocker, the shortest first; open or shut."""
         onward = [
             chain for chain in self.chains if chain.valve in (None, valve) and chain.head != "crankcase"
         ]
-        graph: nx.DiGraph[str] = nx.DiGraph()
-        for chain in onward:
-            graph.add_edge(chain.tail, chain.head, chain=chain)
-        if "rocker_cover" not in graph or not nx.has_path(graph, self.source, "rocker_cover"):
+        graph: nx.MultiDiGraph[Any] = nx.MultiDiGraph()
+        for place, chain in enumerate(onward):
+            graph.add_edge(chain.tail, chain.head, key=place)
+        if self.source not in graph or "rocker_cover" not in graph:
             return ()
-        nodes = nx.shortest_path(graph, self.source, "rocker_cover")
-        return tuple(graph.edges[pair]["chain"] for pair in itertools.pairwise(nodes))
+        paths = nx.all_simple_edge_paths(graph, self.source, "rocker_cover")
+        places = sorted((len(path), [edge[-1] for edge in path]) for path in paths)
+        return tuple(tuple(onward[place] for place in path) for _, path in places)
 
     def _fed_entries(self, graph: "nx.MultiGraph[str]", valve: Valve) -> int:
         ends = [way for way in self.ways if way.valve == valve and way.head == "rocker_cover"]

@@ -42,8 +42,9 @@ def _let(name: str, let: Reader, terms: RuleTerms) -> Let:
         expected = "a new name of small letters, digits and single underscores"
         let.fault(None, f"the name {quoted(name)}", expected)
     text, origin, path = let.text("is"), let.origin("is"), let.path_of("is")
-    found = text and compiled(lambda: compile_calculation(text, terms.types), origin, path, let.faults)
-    if not found:  # its faults are told, and keep the rule from loading
+    if text:
+        found = compiled(lambda: compile_calculation(text, terms.types), origin, path, let.faults)
+    if not text or found is None:  # its faults are told, and keep the rule from loading
         return Let(name, Calculation(text, frozenset(), BARE, lambda _: None), Name(Unchecked(), None, ""))
     return Let(name, found, _shown(found, digits, terms))
 

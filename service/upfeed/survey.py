@@ -9,18 +9,26 @@ from upfeed.facts import Column, Facts
 from upfeed.plan import Topology, topology
 from upfeed.records import BuildSheet, Intent, Knowledge, Value
 from upfeed.solve import solve
+from upfeed.trapped_air import nothing_stored
 from upfeed.variants import Corners, corners, variant
 from upfeed.vocabulary import Vocabulary
 
+OF_STEADY_FLOW = ("share_of_drop", "tightest")
+"""Facts that only steady flow has; the other limit takes them over."""
+
 
 class Survey(Struct, frozen=True):
-    """A build, its reference, what is missing, and the facts; these are None where a slot was left open."""
+    """A build, its reference, what is missing, and the facts.
+
+    One set of facts for each limit of what trapped air may do, the steady one first; none where a slot was left
+    open. A case is a corner case of the build under one limit: all corners of the first limit come first.
+    """
 
     build: Build
     reference: Build
     topology: Topology
     corners: Corners
-    facts: Facts | None
+    limits: tuple[Facts, ...]
     part_intents: tuple[Intent, ...]
 
     @property
@@ -29,17 +37,24 @@ class Survey(Struct, frozen=True):
         return (*self.build.family.intents, *self.part_intents)
 
     @property
+    def facts(self) -> Facts | None:
+        """The facts of steady flow."""
+        return self.limits[0] if self.limits else None
+
+    @property
     def corner_count(self) -> int:
-        """Corner cases of the build; each column of its facts has one entry more, for the reference."""
+        """Corner cases of the build under each limit."""
         return len(self.corners.variants)
 
     def known(self, name: str, valve: int) -> Column:
-        """A build's value, setting, part name or fact by name: one entry a corner case."""
+        """A build's value, setting, part name or fact by name: one entry a case."""
         if name.startswith("reference."):
-            return (self._of_reference(name.removeprefix("reference."), valve),) * self.corner_count
+            references = self._of_reference(name.removeprefix("reference."), valve)
+            return tuple(value for value in references for _ in range(self.corner_count))
         if name.startswith("ratio."):
             fact = name.removeprefix("ratio.")
-            return tuple(ratio(x, self._of_reference(fact, valve)) for x in self._of_build(fact, valve))
+            pairs = zip(self._of_build(fact, valve), self.known(f"reference.{fact}", valve), strict=True)
+            return tuple(ratio(value, reference) for value, reference in pairs)
         return self._of_build(name, valve)
 
     def value(self, name: str, valve: int) -> Value | None:
@@ -55,24 +70,37 @@ class Survey(Struct, frozen=True):
 
     def _of_build(self, name: str, valve: int) -> Column:
         slot, _, attribute = name.partition(".")
-        if slot in self.build.fitted and self.build.at(slot, valve) is None:
-            return (None,) * self.corner_count
-        if attribute == "name" and slot in self.build.fitted:
-            return (_name(self.build.at(slot, valve)),) * self.corner_count
+        if slot != "settings" and slot not in self.build.fitted:
+            columns = self._fact(name, valve)
+            return tuple(value for column in columns for value in column[:-1]) if columns else self._nothing
         if slot == "settings":
-            return tuple(v.settings.get(attribute) for v in self.corners.variants)
-        if slot in self.build.fitted:
-            return tuple(v.at(slot, valve).get(attribute) for v in self.corners.variants)
-        return self.facts.column(name, valve)[:-1] if self.facts else (None,) * self.corner_count
+            own = tuple(v.settings.get(attribute) for v in self.corners.variants)
+        elif self.build.at(slot, valve) is None:
+            return self._nothing
+        elif attribute == "name":
+            own = (_name(self.build.at(slot, valve)),) * self.corner_count
+        else:
+            own = tuple(v.at(slot, valve).get(attribute) for v in self.corners.variants)
+        return own * max(len(self.limits), 1)
 
-    def _of_reference(self, name: str, valve: int) -> float | str | bool | None:
+    def _of_reference(self, name: str, valve: int) -> Column:
+        """One entry a limit."""
         slot, _, attribute = name.partition(".")
-        if slot in self.reference.fitted and attribute == "name":
-            return _name(self.reference.at(slot, valve))
-        if slot == "settings" or slot in self.reference.fitted:
-            value = self.value(f"reference.{name}", valve)
-            return value.magnitude if value else None
-        return self.facts.column(name, valve)[-1] if self.facts else None
+        if slot != "settings" and slot not in self.reference.fitted:
+            return tuple(column[-1] for column in self._fact(name, valve)) or (None,)
+        if attribute == "name":
+            return (_name(self.reference.at(slot, valve)),) * max(len(self.limits), 1)
+        value = self.value(f"reference.{name}", valve)
+        return (value.magnitude if value else None,) * max(len(self.limits), 1)
+
+    def _fact(self, name: str, valve: int) -> list[Column]:
+        """A fact's column under each limit, the reference last."""
+        steady = name.partition(".")[0] in OF_STEADY_FLOW
+        return [(self.limits[0] if steady else facts).column(name, valve) for facts in self.limits]
+
+    @property
+    def _nothing(self) -> Column:
+        return (None,) * (self.corner_count * max(len(self.limits), 1))
 
 
 def survey(sheet: BuildSheet, knowledge: Knowledge, vocabulary: Vocabulary) -> Survey:
@@ -81,8 +109,8 @@ def survey(sheet: BuildSheet, knowledge: Knowledge, vocabulary: Vocabulary) -> S
     reference = reference_build(build.family, knowledge, vocabulary)
     ways = topology(build.family.plan, vocabulary.kinds)
     cases = corners(build, vocabulary)
-    facts = _facts(build, reference, ways, cases, vocabulary)
-    return Survey(build, reference, ways, cases, facts, _part_intents(reference, knowledge))
+    limits = _limits(build, reference, ways, cases, vocabulary)
+    return Survey(build, reference, ways, cases, limits, _part_intents(reference, knowledge))
 
 
 def ratio(value: object, reference: object) -> float | None:
@@ -101,13 +129,13 @@ def _name(fitted: Fitted | None) -> str | None:
     return fitted.name if fitted else None
 
 
-def _facts(
+def _limits(
     build: Build, reference: Build, ways: Topology, cases: Corners, vocabulary: Vocabulary
-) -> Facts | None:
+) -> tuple[Facts, ...]:
     if build.open_slots:
-        return None
-    engines = Engines(
-        build.family.plan, vocabulary, (*cases.variants, variant(reference)), tuple(build.points)
-    )
-    wired = circuit(engines, ways)
-    return Facts(wired, solve(wired.network))
+        return ()
+    variants = (*cases.variants, variant(reference))
+    wired = circuit(Engines(build.family.plan, vocabulary, variants, tuple(build.points)), ways)
+    unstored = nothing_stored(wired)
+    steady = Facts(wired, solve(wired.network))
+    return (steady,) if unstored is None else (steady, Facts(wired, unstored))

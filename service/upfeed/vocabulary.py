@@ -111,5 +111,8 @@ class Vocabulary(Struct, frozen=True):
 AMBIENTS = ("crankcase", "rocker_cover")
 """Open spaces that oil leaves into."""
 
-TURN_VALUES = ("turn.lift", "turn.foot", "turn.base_circle", "turn.seated")
+PHASE = "turn.phase"
+"""Where the camshaft stands in its turn, 0-1, for passages of the whole engine."""
+
+TURN_VALUES = ("turn.lift", "turn.foot", "turn.base_circle", "turn.seated", PHASE)
 """Values over one turn of the camshaft that a passage may take beside attributes."""

@@ -52,9 +52,12 @@ def _leads(survey: Survey, walk: tuple[str, ...]) -> bool:
     plan = survey.build.family.plan
     if any(word not in plan.slots and word != GALLERY for word in walk):
         return False
-    up = [step.slot for chain in survey.topology.path_to(plan.valves[0]) for step in chain.ways]
-    places = [up.index(slot) for slot in _valve_slots(survey, walk) if slot in up]
-    return len(places) == len(_valve_slots(survey, walk)) and places == sorted(places)
+    wanted = _valve_slots(survey, walk)
+    for path in survey.topology.paths_to(plan.valves[0]):
+        up = dict.fromkeys(way.slot for chain in path for way in chain.ways)
+        if [slot for slot in up if slot in wanted] == wanted:
+            return True
+    return False
 
 
 def _valve_slots(survey: Survey, walk: tuple[str, ...]) -> list[str]:
