@@ -96,6 +96,8 @@ class Facts:
             return self._share_of_drop(passage, valve)
         if fact == "top_end_share":
             return self._share_of_delivery()
+        if fact == "beside_others":
+            return self._beside_others(valve)
         if fact == "hot_preload":
             return hot_preload(self.circuit.engines, valve), np.ones(self.circuit.shape, dtype=bool)
         return self._solved_values(fact, passage, valve), self._solved
@@ -163,6 +165,13 @@ class Facts:
         valves = range(len(self.circuit.engines.plan.valves))
         least: Array = np.min([self._valve_flow(valve) for valve in valves], axis=0)
         return least
+
+    def _beside_others(self, valve: int) -> tuple[Array, Known]:
+        """A valve's oil over the median of all valves."""
+        valves = range(len(self.circuit.engines.plan.valves))
+        usual = np.median([self._valve_flow(v) for v in valves], axis=0)
+        known = self._solved & (usual > 0)
+        return self._valve_flow(valve) / np.where(known, usual, 1.0), known
 
     def _share_of_drop(self, passage: str, valve: int) -> tuple[Array, Known]:
         shape = self.circuit.shape
