@@ -31,13 +31,14 @@ def of_sheet(sheet: BuildSheet) -> str:
         *(sheet.id, sheet.name, sheet.family, sheet.as_of, sheet.open, sheet.accepts),
         {slot: [_fitting(f) for f in fittings] for slot, fittings in sheet.slots.items()},
         _values(sheet.settings),
+        sheet.unknown,
         {point: _values(values) for point, values in sheet.points.items()},
     )
     return hashlib.sha256(msgspec.json.encode(content, order="sorted")).hexdigest()
 
 
 def _fitting(fitting: Fitting) -> tuple[object, ...]:
-    return (fitting.at, fitting.part, fitting.name, fitting.fill_from, _values(fitting.has))
+    return (fitting.at, fitting.part, fitting.name, fitting.fill_from, _values(fitting.has), fitting.unknown)
 
 
 def _values(has: dict[str, Value]) -> dict[str, tuple[object, ...]]:

@@ -72,7 +72,10 @@ class Plan(Struct, frozen=True):
 
 
 class Fitting(Struct, frozen=True):
-    """What a build puts into a slot at a position: a known part, values of its own, or both."""
+    """What a build puts into a slot at a position: a known part, values of its own, or both.
+
+    `unknown` are values of the part that are said not to be known of this one.
+    """
 
     at: str
     part: str | None
@@ -80,6 +83,7 @@ class Fitting(Struct, frozen=True):
     has: dict[str, Value]
     fill_from: str | None
     origin: Origin
+    unknown: tuple[str, ...] = ()
 
 
 class Acceptance(Struct, frozen=True):
@@ -92,7 +96,10 @@ class Acceptance(Struct, frozen=True):
 
 
 class BuildSheet(Struct, frozen=True):
-    """A build as written, before unnamed slots are filled from the family's reference."""
+    """A build as written, before unnamed slots are filled from the family's reference.
+
+    `unknown` holds values that are said not to be known, under `settings` or the name of a point.
+    """
 
     id: str
     name: str
@@ -104,6 +111,7 @@ class BuildSheet(Struct, frozen=True):
     open: tuple[str, ...]
     accepts: tuple[Acceptance, ...]
     origin: Origin
+    unknown: dict[str, tuple[str, ...]] = {}
 
 
 class Family(Struct, frozen=True):

@@ -2,18 +2,20 @@
 
 import re
 from collections.abc import Mapping
+from datetime import date
 
+from upfeed.build import misfits
 from upfeed.faults import Fault, quoted
 from upfeed.nearest import did_you_mean
 from upfeed.nodes import Mapping as MappingNode
 from upfeed.nodes import Node, Scalar, Sequence, described
 from upfeed.reader import Reader
 from upfeed.records import Acceptance, BuildSheet, Family, Fitting, Knowledge, Plan, Value
-from upfeed.values import Defaults, Notes, read_values
+from upfeed.values import Defaults, Notes, read_values, said_unknown
 from upfeed.vocabulary import Kind, Vocabulary
 
 _KEYS = ("format", "build", "name", "family", "as_of", "slots", "settings", "points", "open", "accepts")
-_DATE = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
+_DATE = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 
 
 def read_sheet(
@@ -31,6 +33,7 @@ def read_sheet(
     sheet = SheetReader(vocabulary, family.plan, defaults, Notes(faults, [])).read(
         file, family.id, tuple(family.points)
     )
+    faults.extend(misfits(sheet, knowledge, vocabulary))
     return sheet if len(faults) == before else None
 
 
@@ -50,25 +53,19 @@ class SheetReader:
 
     def read(self, file: Reader, family: str, points: tuple[str, ...]) -> BuildSheet:
         """The whole sheet of a build."""
-        accepts = tuple(_acceptance(given) for given in file.mappings("accepts"))
-        as_of = _date(file, "as_of")
-        if accepts and as_of is None:
-            advice = (
-                "Acceptances end on a date; without one the same build would answer differently tomorrow."
-            )
-            file.fault("as_of", "nothing", "the date on which acceptances are judged", advice)
-        settings = file.mapping("settings")
+        settings, slots = file.mapping("settings"), file.mapping("slots")
         return BuildSheet(
             id=file.ident("build") if file.node("build") else "",
             name=file.optional_text("name") or "",
             family=family,
-            as_of=as_of,
-            slots=self.slots(file.mapping("slots")),
+            as_of=_date(file, "as_of"),
+            slots=self.slots(slots),
             settings=self._values(settings, self._vocabulary.kinds["settings"], "/settings"),
             points=self.points(file.mapping("points"), points),
-            open=self._open(file),
-            accepts=accepts,
+            open=self._open(file, slots),
+            accepts=_acceptances(file),
             origin=file.origin(),
+            unknown=self._unknown(file),
         )
 
     def slots(self, given: Reader | None) -> dict[str, tuple[Fitting, ...]]:
@@ -94,13 +91,22 @@ class SheetReader:
                     found[name] = self._values(values, kind, f"/points/{name}")
         return found
 
-    def _open(self, file: Reader) -> tuple[str, ...]:
-        for name in file.words("open"):
-            if name not in self._plan.slots:
-                file.fault(
-                    "open", quoted(name), "a slot of this family", did_you_mean(name, self._plan.slots)
-                )
-        return file.words("open")
+    def _unknown(self, file: Reader) -> dict[str, tuple[str, ...]]:
+        kinds, points = self._vocabulary.kinds, file.node("points")
+        given = points.entries.items() if isinstance(points, MappingNode) else ()
+        said = {name: said_unknown(node, kinds["points"]) for name, node in given}
+        said["settings"] = said_unknown(file.node("settings"), kinds["settings"])
+        return {name: values for name, values in said.items() if values}
+
+    def _open(self, file: Reader, slots: Reader | None) -> tuple[str, ...]:
+        """Slots left empty on purpose, which then hold nothing."""
+        known, named = self._plan.slots, file.words("open")
+        for name in named:
+            if name not in known:
+                file.fault("open", quoted(name), "a slot of this family", did_you_mean(name, known))
+            elif slots and slots.node(name):
+                file.fault("open", f"{name}, which `slots` fills", "a slot left open or filled, not both")
+        return tuple(name for name in dict.fromkeys(named) if name in known)
 
     def _fittings(self, slots: Reader, name: str, node: Node) -> tuple[Fitting, ...]:
         kind = self._vocabulary.kinds[self._plan.slots[name].kind]
@@ -134,6 +140,7 @@ class SheetReader:
             has=self._values(given.mapping("has"), kind, f"{pointer}/has"),
             fill_from=given.optional_text("fill_from"),
             origin=given.origin(),
+            unknown=said_unknown(given.node("has"), kind),
         )
 
     def _values(self, given: Reader | None, kind: Kind, pointer: str) -> dict[str, Value]:
@@ -149,17 +156,36 @@ def _position(given: Reader) -> str:
     return given.optional_text("at") or "all"
 
 
+def _acceptances(file: Reader) -> tuple[Acceptance, ...]:
+    accepts = tuple(_acceptance(given) for given in file.mappings("accepts"))
+    if accepts and file.node("as_of") is None:
+        advice = "Acceptances end on a date; without one the same build would answer differently tomorrow."
+        file.fault("as_of", "nothing", "the date on which acceptances are judged", advice)
+    return accepts
+
+
 def _acceptance(given: Reader) -> Acceptance:
     given.only("finding", "reason", "by", "until")
-    until = _date(given, "until")
-    if until is None and given.node("until") is None:
+    if given.node("until") is None:
         given.fault("until", "nothing", "the last day it holds, as 2026-11-30")
-    return Acceptance(given.text("finding"), given.text("reason"), given.text("by"), until or "")
+    return Acceptance(
+        given.text("finding"), given.text("reason"), given.text("by"), _date(given, "until") or ""
+    )
 
 
 def _date(given: Reader, key: str) -> str | None:
     text = given.optional_text(key)
-    if text is None or _DATE.fullmatch(text):
+    if text is None or _is_date(text):
         return text
     given.fault(key, quoted(text), "a date as 2026-11-30")
     return None
+
+
+def _is_date(text: str) -> bool:
+    if not _DATE.fullmatch(text):
+        return False
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True

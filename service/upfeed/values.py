@@ -44,6 +44,13 @@ def read_values(
     return found
 
 
+def said_unknown(has: Node | None, kind: Kind) -> tuple[str, ...]:
+    """Attributes written down as null: a build says of them that they are not known."""
+    given = has.entries if isinstance(has, Mapping) else {}
+    nulls = (name for name, node in given.items() if isinstance(node, Scalar) and node.form == "null")
+    return tuple(name for name in nulls if name in kind.attributes)
+
+
 def read_value(
     has: Reader, node: Node, attribute: Attribute, defaults: Defaults, notes: Notes, pointer: str
 ) -> Value | None:
@@ -95,14 +102,22 @@ def _source(given: Reader, defaults: Defaults) -> str:
 
 
 def _tolerance(given: Reader, attribute: Attribute) -> float | None:
-    text = given.optional_text("plus_minus")
-    if text is None or attribute.quantity is None:
+    node = given.node("plus_minus")
+    if node is None:
         return None
+    if attribute.quantity is None:
+        given.fault("plus_minus", described(node), "none, since this is a choice")
+        return None
+    text = node.text if isinstance(node, Scalar) else described(node)
     try:
-        return abs(parse_difference(text, attribute.quantity))
+        size = parse_difference(text, attribute.quantity)
     except UnitFault as fault:
         given.fault("plus_minus", fault.found, fault.expected, fault.advice)
         return None
+    if size < 0:
+        given.fault("plus_minus", quoted(text), "how far it may be off, without a sign")
+        return None
+    return size
 
 
 def _magnitude(given: Reader, key: str, node: Node, attribute: Attribute, notes: Notes) -> float | str | None:

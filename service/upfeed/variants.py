@@ -1,39 +1,52 @@
 """Fully known engines to compute: a build's corner cases, where something is unknown, and its reference."""
 
 import itertools
+import math
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 
 from msgspec import Struct
 
 from upfeed.build import Build, Fitted
-from upfeed.records import Value
+from upfeed.camcards import card_faults, lobes_exist
+from upfeed.faults import DataFaults
+from upfeed.records import Value, Valve
 from upfeed.vocabulary import Attribute, Kind, Vocabulary
 
 Known = Mapping[str, float | str]
 
-MOST_CORNERS = 64
-"""More unknowns than this many corners can cover are sampled."""
+MOST_CORNERS = 81
+"""More combinations than four measurements have, each low, high and as designed, are sampled."""
 
 _SEED = 20261124
+_HALVINGS = 40
 
 
 class Missing(Struct, frozen=True):
-    """A needed measurement nobody has given: of a slot's part (with its valves), a setting or a point."""
+    """A needed measurement nobody has given: of a slot's part (with its valves), a setting or a point.
+
+    `designed` is the reference's value in its place, None where it has none.
+    """
 
     name: str
     slot: str
     at: str
     key: str
     attribute: Attribute
+    designed: float | str | None = None
 
     @property
     def ends(self) -> tuple[float | str, ...]:
-        """Both ends of what is possible, or every choice."""
+        """What it is tried at: every choice, or both ends of what is possible and the design's value.
+
+        Flows are monotone in a size, so that its ends bound them; they are not in a place, as a height or an
+        offset, where both ends may shut the way and only what lies between opens it.
+        """
         if self.attribute.choices:
             return tuple(self.attribute.choices)
         assert self.attribute.possible is not None
-        return self.attribute.possible
+        between = () if self.designed is None else (self.designed,)
+        return tuple(dict.fromkeys((*self.attribute.possible, *between)))
 
 
 class Variant(Struct, frozen=True):
@@ -59,10 +72,13 @@ class Corners(Struct, frozen=True):
 
 
 def corners(build: Build, vocabulary: Vocabulary) -> Corners:
-    """Every combination of the ends of what is missing; flows are monotone in each, so these bound them."""
+    """Every combination of what the missing values are tried at.
+
+    Combinations that no cam can be ground to count as far as one can. Raises DataFaults where none can.
+    """
     missing = tuple(_missing(build, vocabulary))
-    chosen, sampled = _combinations([m.ends for m in missing])
-    variants = tuple(_variant(build, tuple(zip(missing, values, strict=True))) for values in chosen)
+    chosen, sampled = _combinations(missing)
+    variants = _possible(build, vocabulary, missing, chosen)
     return Corners(missing, chosen, variants, sampled)
 
 
@@ -71,29 +87,75 @@ def variant(build: Build) -> Variant:
     return _variant(build, ())
 
 
-def _combinations(ends: list[tuple[float | str, ...]]) -> tuple[tuple[tuple[float | str, ...], ...], bool]:
-    count = 1
-    for choice in ends:
-        count *= len(choice)
-    if count <= MOST_CORNERS:
+Settings = tuple[float | str, ...]
+"""What each missing value is set to."""
+
+
+def _combinations(missing: tuple[Missing, ...]) -> tuple[tuple[Settings, ...], bool]:
+    ends = [m.ends for m in missing]
+    if math.prod(map(len, ends)) <= MOST_CORNERS:
         return tuple(itertools.product(*ends)), False
     drawn = random.Random(_SEED)
-    return tuple(tuple(drawn.choice(c) for c in ends) for _ in range(MOST_CORNERS)), True
+    designed = tuple(m.ends[0] if m.designed is None else m.designed for m in missing)
+    others = (tuple(drawn.choice(c) for c in ends) for _ in range(MOST_CORNERS - 1))
+    return (designed, *others), True
+
+
+def _possible(
+    build: Build, vocabulary: Vocabulary, missing: tuple[Missing, ...], chosen: tuple[Settings, ...]
+) -> tuple[Variant, ...]:
+    def engine(values: Settings) -> Variant:
+        return _variant(build, tuple(zip(missing, values, strict=True)))
+
+    def can_be(values: Settings) -> bool:
+        return lobes_exist(build, vocabulary, engine(values).slots)
+
+    sound = next(filter(can_be, chosen), None)
+    if sound is None:
+        whole = [*card_faults(build, vocabulary)]
+        raise DataFaults(whole or card_faults(build, vocabulary, partial=True))
+    return tuple(engine(v if can_be(v) else _farthest(sound, v, can_be)) for v in chosen)
+
+
+def _farthest(sound: Settings, wanted: Settings, can_be: Callable[[Settings], bool]) -> Settings:
+    """The last combination that can be, on the straight way from one that can to one that can't."""
+    reached, beyond = 0.0, 1.0
+    for _ in range(_HALVINGS):
+        share = (reached + beyond) / 2
+        reached, beyond = (share, beyond) if can_be(_between(sound, wanted, share)) else (reached, share)
+    return _between(sound, wanted, reached)
+
+
+def _between(sound: Settings, wanted: Settings, share: float) -> Settings:
+    return tuple(
+        a + share * (b - a) if isinstance(a, float) and isinstance(b, float) else a
+        for a, b in zip(sound, wanted, strict=True)
+    )
 
 
 def _missing(build: Build, vocabulary: Vocabulary) -> Iterator[Missing]:
     for slot in build.family.plan.slots.values():
-        row = build.fitted[slot.name]
-        for fitted in dict.fromkeys(f.key for f in row if f):
-            part = next(f for f in row if f and f.key == fitted)
-            at = _where(build, row, part)
+        row, designed = build.fitted[slot.name], build.designed[slot.name]
+        for part in {fitted.key: fitted for fitted in row if fitted}.values():
+            at, place = _where(build, row, part), row.index(part)
             for attribute in lacking(vocabulary.kinds[slot.kind], part.has):
-                yield Missing(f"{slot.name}.{attribute.name}", slot.name, at, part.key, attribute)
+                yield _lacked(attribute, slot.name, at, part.key, _has(designed[place]))
+    family = build.family
     for attribute in lacking(vocabulary.kinds["settings"], build.settings):
-        yield Missing(f"settings.{attribute.name}", "settings", "all", "settings", attribute)
+        yield _lacked(attribute, "settings", "all", "settings", family.reference.settings)
     for point, values in build.points.items():
         for attribute in lacking(vocabulary.kinds["points"], values):
-            yield Missing(f"points.{point}.{attribute.name}", "points", point, f"points.{point}", attribute)
+            yield _lacked(attribute, "points", point, f"points.{point}", family.points[point])
+
+
+def _lacked(attribute: Attribute, slot: str, at: str, key: str, designed: Mapping[str, Value]) -> Missing:
+    of = key if slot == "points" else slot
+    value = designed.get(attribute.name)
+    return Missing(f"{of}.{attribute.name}", slot, at, key, attribute, value.magnitude if value else None)
+
+
+def _has(fitted: Fitted | None) -> Mapping[str, Value]:
+    return fitted.has if fitted else {}
 
 
 def lacking(kind: Kind, has: Mapping[str, Value]) -> list[Attribute]:
@@ -108,15 +170,19 @@ def _where(build: Build, row: tuple[Fitted | None, ...], part: Fitted) -> str:
 
 
 def valve_names(build: Build, indexes: list[int] | tuple[int, ...]) -> str:
-    """The shortest plain way to say which valves are meant."""
-    valves = build.family.plan.valves
-    named = [valves[i] for i in indexes]
-    if len(named) == len(valves):
-        return "all"
-    for role in build.family.plan.roles:
-        if named == [valve for valve in valves if valve[1] == role]:
-            return role
-    return ", ".join(f"{cylinder} {role}" for cylinder, role in named)
+    """The shortest plain way to say which valves are meant: `intake`, `3 intake`, `all except 3 intake`."""
+    plan = build.family.plan
+    named = [plan.valves[i] for i in indexes]
+    roles = [(role, [valve for valve in plan.valves if valve[1] == role]) for role in plan.roles]
+    for name, group in (*roles, ("all", list(plan.valves))):
+        others = [valve for valve in group if valve not in named]
+        if set(named) <= set(group) and len(others) < len(named):
+            return f"{name} except {_listed(others)}" if others else name
+    return _listed(named)
+
+
+def _listed(valves: list[Valve]) -> str:
+    return ", ".join(f"{cylinder} {role}" for cylinder, role in valves)
 
 
 def _variant(build: Build, filled: tuple[tuple[Missing, float | str], ...]) -> Variant:
