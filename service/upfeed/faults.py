@@ -14,9 +14,8 @@ class Origin(Struct, frozen=True, gc=False):
     pointer: str = ""
 
     def __str__(self) -> str:
-        if self.file:
-            return f"{self.file}, line {self.line}" if self.line else self.file
-        return f"at {self.pointer or '/'}"
+        place = f"line {self.line}" if self.line else f"at {self.pointer}" if self.pointer else ""
+        return ", ".join(filter(None, (self.file, place))) or "at /"
 
 
 class Fault(Struct, frozen=True):
