@@ -1,11 +1,13 @@
 """Everything a check needs, opened once: vocabulary, knowledge in layers, rules; each family's reference complete."""
 
+import itertools
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from msgspec import Struct
 
 from upfeed.build import Build, reference_build
+from upfeed.camcards import card_faults
 from upfeed.faults import DataFaults, Fault
 from upfeed.folders import data_folder
 from upfeed.load import Layer, load
@@ -32,11 +34,20 @@ def open_library(kb: Sequence[Path] = (), rules: Sequence[Path] = ()) -> Library
     Raises DataFaults with everything that is wrong in any file.
     """
     vocabulary = read_vocabulary(data_folder("shared") / "vocabulary")
-    loaded = load([Layer("base", data_folder("kb")), *(Layer(path.name, path) for path in kb)], vocabulary)
+    loaded = load(_layers(data_folder("kb"), kb), vocabulary)
     _check_references(loaded.knowledge, vocabulary)
-    layers = [Layer("base", data_folder("rules")), *(Layer(path.name, path) for path in rules)]
-    rulebook = load_rules(layers, vocabulary, loaded.knowledge.sources)
+    rulebook = load_rules(_layers(data_folder("rules"), rules), vocabulary, loaded.knowledge.sources)
     return Library(vocabulary, loaded.knowledge, rulebook, loaded.warnings)
+
+
+def _layers(base: Path, own: Sequence[Path]) -> list[Layer]:
+    """Each goes by its folder's name; values must be traceable, so no two have one name."""
+    layers = [Layer("base", base)]
+    for folder in (path.resolve() for path in own):
+        taken = [layer.name for layer in layers]
+        names = (f"{folder.name} {number}".removesuffix(" 1") for number in itertools.count(1))
+        layers.append(Layer(next(name for name in names if name not in taken), folder))
+    return layers
 
 
 def _check_references(knowledge: Knowledge, vocabulary: Vocabulary) -> None:
@@ -58,6 +69,7 @@ def _gaps(family: Family, knowledge: Knowledge, vocabulary: Vocabulary) -> Itera
     for path, kind, has in _everything(build):
         for lacked in lacking(vocabulary.kinds[kind], has):
             yield _gap(family, path, f"no {lacked.name}", lacked.definition)
+    yield from card_faults(build, vocabulary)
 
 
 def _everything(build: Build) -> Iterator[tuple[str, str, dict[str, Value]]]:

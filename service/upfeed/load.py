@@ -66,18 +66,35 @@ def _files(layer: Layer, notes: Notes) -> Iterator[_File]:
         at = Origin(layer.name, layer.folder.as_posix())
         notes.faults.append(Fault(at, "", "no such folder", "a folder of YAML files"))
         return
-    for path in sorted(layer.folder.rglob("*.yaml")):
-        name = f"{layer.folder.name}/{path.relative_to(layer.folder).as_posix()}"
-        try:
-            content = path.read_bytes()
-        except OSError as error:
-            found = f"an unreadable file ({error.strerror})"
-            notes.faults.append(Fault(Origin(layer.name, name), "", found, "a file that may be read"))
-            continue
-        node = read_yaml(content, name, layer.name, notes.faults)
-        if node is not None:
-            digest = hashlib.sha256(content).hexdigest()
-            yield _File(layer.name, name, digest, Reader(node, "", notes.faults))
+    for path in sorted(layer.folder.rglob("*")):
+        inner = path.relative_to(layer.folder)
+        if path.suffix in (".yaml", ".yml") and not any(part.startswith(".") for part in inner.parts):
+            yield from _read(layer, path, f"{layer.folder.name}/{inner.as_posix()}", notes)
+
+
+def _read(layer: Layer, path: Path, name: str, notes: Notes) -> Iterator[_File]:
+    content = _content(path)
+    if not isinstance(content, bytes):
+        notes.faults.append(
+            Fault(Origin(layer.name, name), "", content, "a readable file, named as parts.yaml")
+        )
+        return
+    node = read_yaml(content, name, layer.name, notes.faults)
+    if node is not None:
+        digest = hashlib.sha256(content).hexdigest()
+        yield _File(layer.name, name, digest, Reader(node, "", notes.faults))
+
+
+def _content(path: Path) -> bytes | str:
+    """What a file holds, or why it can't be used."""
+    if path.suffix != ".yaml":
+        return f"a name that ends in {path.suffix}"
+    if not path.name.isprintable():
+        return "a name that can't be printed"
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        return f"an unreadable file ({error.strerror})"
 
 
 def _opened(file: _File, sources: dict[str, SourceNote]) -> Defaults:
@@ -88,12 +105,20 @@ def _opened(file: _File, sources: dict[str, SourceNote]) -> Defaults:
 
 def _sources(files: Sequence[_File]) -> dict[str, SourceNote]:
     found: dict[str, SourceNote] = {}
+    first: dict[tuple[str, str], Origin] = {}
     for file in files:
         for given in file.content.mappings("sources"):
             given.only("source", "title", "kind")
             note = SourceNote(given.ident("source"), given.text("title"), given.text("kind"))
+            if note.id and (file.layer, note.id) in first:
+                _again(given, "source", note.id, first[file.layer, note.id])
+            first.setdefault((file.layer, note.id), given.origin("source"))
             found[note.id] = note
     return found
+
+
+def _again(given: Reader, key: str, id_: str, first: Origin) -> None:
+    given.fault(key, f"{id_} a second time", "each id once in a layer", f"The first is at {first}.")
 
 
 def _add(known: dict[str, _Known], found: _Known | None, given: Reader, key: str) -> None:
@@ -102,8 +127,7 @@ def _add(known: dict[str, _Known], found: _Known | None, given: Reader, key: str
         return
     earlier = known.get(found.id)
     if earlier is not None and earlier.origin.layer == found.origin.layer:
-        advice = f"The first is at {earlier.origin}."
-        given.fault(key, f"{found.id} a second time", "each id once in a layer", advice)
+        _again(given, key, found.id, earlier.origin)
         return
     known[found.id] = found
 
