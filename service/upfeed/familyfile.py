@@ -1,9 +1,9 @@
 """Reads engine families: plan, reference build, operating points and intents."""
 
 from upfeed.faults import quoted
-from upfeed.nearest import did_you_mean
+from upfeed.nearest import did_you_mean, either
 from upfeed.nodes import Node, Scalar, Sequence
-from upfeed.partfile import read_intents
+from upfeed.partfile import NO_PARTS, read_intents
 from upfeed.reader import Reader
 from upfeed.records import BuildSheet, Family, Plan, Slot, Value
 from upfeed.sheet import SheetReader
@@ -12,6 +12,9 @@ from upfeed.vocabulary import Kind, Vocabulary
 
 _TRAITS = {"source": "a pump", "fluid": "the oil", "lobes": "a camshaft"}
 """What every family has exactly one slot for."""
+
+MOST_CYLINDERS = 36
+"""Beyond any pushrod engine; a misprint must not fill the memory."""
 
 
 def read_family(given: Reader, defaults: Defaults, vocabulary: Vocabulary, notes: Notes) -> Family | None:
@@ -74,20 +77,39 @@ def _plan(given: Reader | None, vocabulary: Vocabulary) -> Plan | None:
     before = len(given.faults)
     given.only("cylinders", "valves", "slots", "joins")
     slots = given.mapping("slots")
-    cylinders, roles = given.whole("cylinders", least=1), given.words("valves")
     for key in ("cylinders", "valves", "slots"):
         if given.node(key) is None:
             given.fault(key, "nothing", "the number of cylinders, the valves of each, and the slots")
     found = {name: _slot(name, reader, vocabulary) for name, reader in slots.each()} if slots else {}
-    plan = Plan(cylinders or 1, roles, {n: s for n, s in found.items() if s}, _joins(given))
+    slots_read = {name: slot for name, slot in found.items() if slot}
+    plan = Plan(_cylinders(given), _roles(given, vocabulary), slots_read, _joins(given))
     if len(given.faults) == before:
         _check(given, plan, vocabulary)
     return plan if len(given.faults) == before else None
 
 
+def _cylinders(given: Reader) -> int:
+    cylinders = given.whole("cylinders", least=1) or 1
+    if cylinders > MOST_CYLINDERS:
+        given.fault("cylinders", str(cylinders), f"at most {MOST_CYLINDERS}")
+    return cylinders
+
+
+def _roles(given: Reader, vocabulary: Vocabulary) -> tuple[str, ...]:
+    """The valves of a cylinder, each moved by a lobe of its own name."""
+    roles = given.words("valves")
+    known = {role for kind in vocabulary.kinds.values() for role in kind.lobes or ()}
+    for role in roles:
+        if role not in known:
+            given.fault("valves", quoted(role), either(sorted(known)), did_you_mean(role, known))
+    if len(set(roles)) < len(roles) or (not roles and given.node("valves")):
+        given.fault("valves", f"{len(roles)} valves", "each valve of a cylinder once, at least one")
+    return roles
+
+
 def _slot(name: str, given: Reader, vocabulary: Vocabulary) -> Slot | None:
     given.only("kind", "each")
-    kind = given.one_of("kind", vocabulary.kinds)
+    kind = given.one_of("kind", [name for name in vocabulary.kinds if name not in NO_PARTS])
     each = given.one_of("each", ("engine", "valve"))
     if kind is None:
         if given.node("kind") is None:

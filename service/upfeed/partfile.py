@@ -18,14 +18,16 @@ RELATIONS = {
 """Relations a part may have, and what they lead to."""
 
 _KEYS = ("part", "kind", "name", "maker", "numbers", "relations", "intents", "has", "standing", "source")
-_NO_PARTS = ("points", "settings")
+
+NO_PARTS = ("points", "settings")
+"""Kinds of the vocabulary that no part is of."""
 
 
 def read_part(given: Reader, over: Defaults, vocabulary: Vocabulary, notes: Notes) -> Part | None:
     """One part; None where it has no id or no known kind."""
     id_, defaults = given.ident("part"), read_defaults(given, over)
     given.only(*_KEYS)
-    kinds = {name: kind for name, kind in vocabulary.kinds.items() if name not in _NO_PARTS}
+    kinds = {name: kind for name, kind in vocabulary.kinds.items() if name not in NO_PARTS}
     kind = given.one_of("kind", kinds)
     if kind is None and given.node("kind") is None:
         given.fault("kind", "nothing", "the kind of part")
