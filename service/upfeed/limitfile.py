@@ -2,13 +2,13 @@
 
 from upfeed import units
 from upfeed.dimension import number
-from upfeed.faults import Fault
+from upfeed.faults import Fault, quoted
 from upfeed.lexicon import Name
 from upfeed.nearest import did_you_mean
 from upfeed.nodes import Node, Scalar, described
 from upfeed.reader import Reader
 from upfeed.rules import Limit
-from upfeed.ruleterms import RuleTerms
+from upfeed.ruleterms import SNAKE, RuleTerms
 
 
 def read_limits(node: Node, area: str, terms: RuleTerms, faults: list[Fault]) -> dict[str, Limit]:
@@ -25,6 +25,9 @@ def read_limits(node: Node, area: str, terms: RuleTerms, faults: list[Fault]) ->
 
 def _limit(name: str, limit: Reader, terms: RuleTerms) -> Limit | None:
     limit.only("is", "quantity", "means", "source")
+    if not SNAKE.fullmatch(name.removeprefix("limits.")):
+        expected = "a name of small letters, digits and single underscores"
+        limit.fault(None, f"the name {quoted(name.removeprefix('limits.'))}", expected)
     quantity = limit.one_of("quantity", units.QUANTITIES) or "ratio"
     means, source = limit.text("means"), limit.text("source")
     if source and source not in terms.sources:

@@ -1,7 +1,5 @@
 """Reads the lines of a rule: its calculations under `let` and its comparisons under `when`."""
 
-import re
-
 from upfeed import dimension, units
 from upfeed.condition import COMBINERS, Condition, Group
 from upfeed.dimension import BARE, Unchecked
@@ -12,9 +10,7 @@ from upfeed.nearest import did_you_mean, either
 from upfeed.nodes import Mapping, Node, Scalar, Sequence, described
 from upfeed.reader import Reader
 from upfeed.rules import Let
-from upfeed.ruleterms import RuleTerms, compiled, with_lets
-
-_SNAKE = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
+from upfeed.ruleterms import SNAKE, RuleTerms, compiled, with_lets
 
 
 def read_lets(file: Reader, terms: RuleTerms) -> tuple[Let, ...]:
@@ -38,7 +34,7 @@ def read_condition(file: Reader, terms: RuleTerms) -> Condition | None:
 def _let(name: str, let: Reader, terms: RuleTerms) -> Let:
     let.only("is", "show")
     digits = let.whole("show", 1) or 3
-    if not _SNAKE.fullmatch(name) or name in terms.names:
+    if not SNAKE.fullmatch(name) or name in terms.names:
         expected = "a new name of small letters, digits and single underscores"
         let.fault(None, f"the name {quoted(name)}", expected)
     text, origin, path = let.text("is"), let.origin("is"), let.path_of("is")

@@ -1,5 +1,6 @@
 """What a rule's files are checked against, and how faults of the language become faults of the data."""
 
+import re
 from collections.abc import Callable, Collection, Iterable
 from typing import TypeVar
 
@@ -15,6 +16,9 @@ from upfeed.vocabulary import Vocabulary
 
 GALLERY = "gallery"
 """The one word of a walk that is no slot: where the pump delivers."""
+
+SNAKE = re.compile("[a-z][a-z0-9]*(_[a-z0-9]+)*")
+"""Names that rules give to limits and calculations of their own."""
 
 Compiled = TypeVar("Compiled")
 
