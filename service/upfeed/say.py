@@ -1,14 +1,13 @@
 """Puts an answer into the words of the trade, for a person at a counter or a bench."""
 
-import textwrap
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
 from upfeed import units
-from upfeed.answer import Answer, Computed, Finding, Rung, SolvedPoint
+from upfeed.answer import Against, Answer, Computed, Finding, Given, Quantity, SolvedPoint, Unknown, Written
 from upfeed.message import System
-from upfeed.vocabulary import Fact, Vocabulary
-
-WIDTH = 96
+from upfeed.prose import listed, words, wrapped
+from upfeed.tables import Tables
+from upfeed.vocabulary import Vocabulary
 
 _VERDICTS = {
     "stop": "Stop",
@@ -16,220 +15,190 @@ _VERDICTS = {
     "go_with_care": "Go with care",
     "go": "Go",
 }
-_HEADLINES = (
-    "gallery_pressure",
-    "pump_delivery",
-    "top_end_flow",
-    "worst_valve_flow",
-    "top_end_share",
-    "hot_preload",
-)
 
 
 class Speaker:
     """Says answers in one system of units."""
 
     def __init__(self, vocabulary: Vocabulary, system: System = "shop") -> None:
-        self._vocabulary, self._system = vocabulary, system
+        self._tables = Tables(vocabulary, system)
 
     def answer(self, answer: Answer) -> str:
         """The whole answer as text, the sentence that decides first."""
         sections = (
             self._verdict(answer),
-            self._findings(answer),
-            self._unknown(answer),
-            self._points(answer),
-            self._ladder(answer),
-            self._turn(answer),
+            _findings(answer),
+            _unknown(answer),
+            self._tables.points(answer),
+            self._tables.ladder(answer),
+            self._tables.turn(answer),
             _built(answer),
             _cautions(answer),
         )
         return "\n".join(line for section in sections for line in section).rstrip() + "\n"
 
     def sentence(self, answer: Answer) -> str:
-        """The verdict as the one sentence that decides."""
-        return f"{_VERDICTS[answer.verdict]}: {self._deciding(answer)}"
-
-    def _verdict(self, answer: Answer) -> Iterator[str]:
-        yield from _wrapped(self.sentence(answer))
-        yield ""
-        yield from _wrapped(f"Build: {answer.build.name} (family {answer.build.family})")
-        yield ""
-
-    def _deciding(self, answer: Answer) -> str:
+        """The verdict in the sentence that decides: what happens, where, because of which part."""
         found = {finding.id: finding for finding in answer.findings}
         deciding = next((found[id_] for id_ in answer.decided_by if id_ in found), None)
+        verdict = _VERDICTS[answer.verdict]
         if deciding:
-            return deciding.says
-        if answer.verdict == "cannot_tell_yet":
-            return " ".join(f"{_words(u.name)}{_at(u.at)}: {u.measure}." for u in answer.unknown if u.blocks)
-        return self._all_well(answer)
+            where = "" if deciding.place.at == "all" else f", {deciding.place.at}"
+            return f"{verdict}{where}. {deciding.says}"
+        told = _to_measure(answer) if answer.verdict == "cannot_tell_yet" else self._all_well(answer)
+        return f"{verdict}: {told}"
+
+    def _verdict(self, answer: Answer) -> Iterator[str]:
+        yield from wrapped(self.sentence(answer))
+        yield ""
+        named = f"{answer.build.name} (family {answer.build.family})" if answer.build.name else ""
+        yield from wrapped(f"Build: {named or f'of the family {answer.build.family}'}")
+        yield ""
 
     def _all_well(self, answer: Answer) -> str:
+        said = f"nothing stands against it{_reservation(answer)}."
         idle = next((p for p in answer.points if isinstance(p, SolvedPoint)), None)
         numbers = {c.name.split(".")[0]: c for c in idle.computed} if idle else {}
         flow, pressure = numbers.get("top_end_flow"), numbers.get("gallery_pressure")
         if idle is None or flow is None or pressure is None:
-            return "nothing stands against it."
-        share = (
-            "an unknown share of" if flow.ratio is None else f"{units.show(flow.ratio, 'ratio', '')} times"
-        )
-        return (
-            f"nothing stands against it. At {_words(idle.point)} the rockers get {share} the oil the family was"
-            f" designed for, at {self._shown(pressure, pressure.build)}."
-        )
-
-    def _findings(self, answer: Answer) -> Iterator[str]:
-        if not answer.findings:
-            return
-        explained = {id_ for finding in answer.findings for id_ in finding.explains}
-        by_id = {finding.id: finding for finding in answer.findings}
-        yield "Findings"
-        for finding in answer.findings:
-            if finding.id not in explained:
-                yield from self._finding(finding, by_id, "  ", set())
-        yield ""
-
-    def _finding(
-        self, finding: Finding, by_id: Mapping[str, Finding], margin: str, told: set[str]
-    ) -> Iterator[str]:
-        told.add(finding.id)
-        heading = f"{finding.weighs}: {_words(finding.rule)}{_at(finding.place.at)}"
-        yield from _wrapped(heading, margin)
-        inner = margin + "  "
-        yield from _wrapped(finding.says, inner)
-        yield from _wrapped(f"Why: {finding.why}", inner)
-        for against in finding.against:
-            yield from _wrapped(f"Designed so ({against.intent}): {against.says}", inner)
-        for quantity in (q for q in finding.values if q.origin and not q.name.startswith("limits.")):
-            standing = f", {quantity.standing}" if quantity.standing else ""
-            source = f" ({quantity.source})" if quantity.source else ""
-            yield from _wrapped(f"{_words(quantity.name)}: {quantity.shown}{standing}{source}", inner)
-        if finding.accepted:
-            taken = finding.accepted
-            yield from _wrapped(f"Accepted by {taken.by} until {taken.until}: {taken.reason}", inner)
-        for id_ in finding.explains:
-            if id_ not in told:
-                yield f"{inner}which leads to"
-                yield from self._finding(by_id[id_], by_id, inner + "  ", told)
-
-    def _unknown(self, answer: Answer) -> Iterator[str]:
-        if not answer.unknown:
-            return
-        yield "Not known yet"
-        for unknown in answer.unknown:
-            yield from _wrapped(f"{_words(unknown.name)}{_at(unknown.at)}: {unknown.measure}", "  ")
-            waiting = ", ".join(map(_words, unknown.blocks)) or "nothing; no rule depends on it here"
-            yield from _wrapped(f"waits for it: {waiting}", "    ")
-        yield ""
-
-    def _points(self, answer: Answer) -> Iterator[str]:
-        yield f"{'Pressures and flows':<40}{'this build':>16}{'reference':>16}{'times':>9}"
-        for point in answer.points:
-            if isinstance(point, SolvedPoint):
-                yield f"  {_words(point.point)}, {point.speed_rpm:g} rpm, oil {point.oil_temperature_c:g} C"
-                # Each consumer's oil is shown where the pump is shortest; the other points get the headlines.
-                full = point.point == answer.points[0].point
-                yield from (self._row(c) for c in point.computed if full or _is_headline(c))
-            else:
-                yield from _wrapped(f"{_words(point.point)}: not computed, {point.reason}", "  ")
-        yield ""
-
-    def _row(self, computed: Computed) -> str:
-        label = _words(computed.name.removesuffix(f".{computed.point}").removeprefix("consumer_flow."))
-        own = self._shown(computed, computed.build)
-        if computed.build is None and computed.band:
-            low, high = (self._shown(computed, end) for end in computed.band)
-            own = f"{low.partition(' ')[0]} to {high}"
-        times = "-" if computed.ratio is None else units.show(computed.ratio, "ratio", "")
-        return f"    {label:<36}{own:>16}{self._shown(computed, computed.reference):>16}{times:>9}"
-
-    def _shown(self, computed: Computed, value: float | str | None) -> str:
-        fact = self._fact(computed.name)
-        if value is None or fact is None or fact.quantity is None:
-            return "not known" if value is None else str(value)
-        assert isinstance(value, float)
-        return units.show(value, fact.quantity, self._unit(fact.shown_in))
-
-    def _unit(self, shop: str) -> str:
-        return shop if self._system == "shop" else units.shown_in(shop)
-
-    def _fact(self, name: str) -> Fact | None:
-        return self._vocabulary.facts.get(name.partition(".")[0])
-
-    def _ladder(self, answer: Answer) -> Iterator[str]:
-        """The ladder at the first point, once for valves that share it."""
-        first = answer.path[0].point if answer.path else None
-        groups: dict[tuple[str, ...], list[Rung]] = {}
-        for rung in answer.path:
-            if rung.point == first:
-                groups.setdefault((rung.at,), []).append(rung)
-        merged: dict[tuple[str, ...], list[str]] = {}
-        for (at,), rungs in groups.items():
-            merged.setdefault(tuple(self._rung(r) for r in rungs), []).append(at)
-        for rows, ats in merged.items():
-            where = "" if len(merged) == 1 else f", {' and '.join(ats)}"
-            title = f"Pressure ladder at {_words(str(first))}{where}"
-            yield f"{title:<40}{'ahead of it':>16}{'of the drop':>16}"
-            yield from rows
-            yield ""
-
-    def _rung(self, rung: Rung) -> str:
-        gallery = self._vocabulary.facts["gallery_pressure"]
-        ahead, share = rung.pressure.build, rung.share_of_drop.build
-        pressure = (
-            units.show(ahead, "pressure", self._unit(gallery.shown_in)) if isinstance(ahead, float) else "-"
-        )
-        part = units.show(share, "ratio", "%", 2) if isinstance(share, float) else "no flow"
-        return f"    {_words(rung.place):<36}{pressure:>16}{part:>16}"
-
-    def _turn(self, answer: Answer) -> Iterator[str]:
-        if not answer.timing:
-            return
-        yield f"{'Over the turn of the cam':<40}{'this build':>16}{'reference':>16}{'times':>9}"
-        yield from (self._row_of_turn(c) for c in answer.timing)
-        yield ""
-
-    def _row_of_turn(self, computed: Computed) -> str:
-        own, reference = (
-            "never" if value is None else self._shown(computed, value)
-            for value in (computed.build, computed.reference)
-        )
-        if computed.build is None and computed.band:
-            own = "not known"
-        times = "-" if computed.ratio is None else units.show(computed.ratio, "ratio", "")
-        return f"    {_words(computed.name):<36}{own:>16}{reference:>16}{times:>9}"
+            return said
+        oil = f"the rockers get {_beside_design(flow)}"
+        return f"{said} At {words(idle.point)} {oil}, at {self._tables.shown(pressure)}."
 
 
-def _is_headline(computed: Computed) -> bool:
-    return computed.name.partition(".")[0] in _HEADLINES
+def _reservation(answer: Answer) -> str:
+    accepted = any(finding.accepted and finding.weighs != "note" for finding in answer.findings)
+    unknown = ", whatever is found where nobody has measured yet" if answer.unknown else ""
+    return f"{' but what was accepted' if accepted else ''}{unknown}"
+
+
+def _beside_design(flow: Computed) -> str:
+    """Oil as multiples of the design's, between bounds where it is not known."""
+    reference = flow.reference
+    if flow.ratio is not None:
+        times = units.show(flow.ratio, "ratio", "")
+    elif flow.band and isinstance(reference, float) and reference:
+        low, high = (units.show(end / reference, "ratio", "", 2) for end in flow.band)
+        times = low if low == high else f"{low} to {high}"
+    else:
+        return "an unknown share of the oil the family was designed for"
+    many = "the oil" if times == "1" else f"{times} times the oil"
+    return f"{many} the family was designed for"
+
+
+def _to_measure(answer: Answer) -> str:
+    """What has to be measured or chosen first; else what stands in the way."""
+    waiting = dict.fromkeys(id_.partition("@")[0] for id_ in answer.decided_by)
+    first = [unknown for unknown in answer.unknown if set(waiting) & set(unknown.blocks)]
+    left_open = [words(unknown.name) for unknown in first if unknown.name == unknown.slot]
+    if left_open:
+        return f"choose {listed(f'the {name}' for name in left_open)} first, left open here."
+    if first:
+        return f"measure {listed(f'the {_named(unknown)}' for unknown in first)} first."
+    unsolved = dict.fromkeys(p.reason for p in answer.points if not isinstance(p, SolvedPoint))
+    if unsolved:
+        return f"{listed(unsolved)}."
+    return f"what is computed allows both answers on {listed(map(words, waiting))}; see the bounds below."
+
+
+def _named(unknown: Unknown) -> str:
+    return words(unknown.name) if unknown.at == "all" else f"{words(unknown.name)} ({words(unknown.at)})"
+
+
+def _findings(answer: Answer) -> Iterator[str]:
+    if not answer.findings:
+        return
+    explained = {id_ for finding in answer.findings for id_ in finding.explains}
+    by_id = {finding.id: finding for finding in answer.findings}
+    yield "Findings"
+    told: set[str] = set()
+    for finding in answer.findings:
+        if finding.id not in explained:
+            yield from _finding(finding, by_id, "  ", told)
+    yield ""
+
+
+def _finding(finding: Finding, by_id: Mapping[str, Finding], margin: str, told: set[str]) -> Iterator[str]:
+    told.add(finding.id)
+    accepted = ", accepted" if finding.accepted else ""
+    yield from wrapped(f"{finding.weighs}{accepted}: {words(finding.rule)}{_at(finding.place.at)}", margin)
+    inner = margin + "  "
+    yield from (line for text in _paragraphs(finding) for line in wrapped(text, inner))
+    for id_ in finding.explains:
+        if id_ not in told:
+            yield f"{inner}which leads to"
+            yield from _finding(by_id[id_], by_id, inner + "  ", told)
+
+
+def _paragraphs(finding: Finding) -> Iterator[str]:
+    yield finding.says
+    yield f"Why: {finding.why}"
+    yield from map(_intent, finding.against)
+    yield from (_used(quantity) for quantity in finding.values if _is_of_a_part(quantity))
+    if finding.accepted:
+        taken = finding.accepted
+        yield f"Accepted by {taken.by} until {taken.until}: {taken.reason}"
+
+
+def _intent(against: Against) -> str:
+    by, _, about = against.intent.rpartition(": ")
+    return f"Designed so ({by} on {listed(words(name) for name in about.split(', '))}): {against.says}"
+
+
+def _is_of_a_part(quantity: Quantity) -> bool:
+    return quantity.origin is not None and not quantity.name.startswith("limits.")
+
+
+def _used(quantity: Quantity) -> str:
+    name = words(quantity.name.removeprefix("reference."))
+    of = "the design's " if quantity.name.startswith("reference.") else ""
+    source = f" ({quantity.source})" if quantity.source else ""
+    return f"{of}{name}: {quantity.shown}, {quantity.standing}{source} [{_written(quantity.origin)}]"
+
+
+def _written(origin: Written | Given | None) -> str:
+    if isinstance(origin, Written):
+        return f"{origin.file}, line {origin.line}"
+    return f"the build, {origin.build}" if origin else ""
+
+
+def _unknown(answer: Answer) -> Iterator[str]:
+    if not answer.unknown:
+        return
+    yield "Not known yet"
+    for unknown in answer.unknown:
+        yield from wrapped(_named(unknown), "  ")
+        yield from wrapped(unknown.measure, "    ")
+        waiting = ", ".join(map(words, unknown.blocks)) or "nothing; no rule depends on it here"
+        yield from wrapped(f"waits for it: {waiting}", "    ")
+    yield ""
 
 
 def _built(answer: Answer) -> Iterator[str]:
-    chosen = [slot for slot in answer.build.slots if slot.chosen]
-    yield "Differs from the reference in"
-    for slot in chosen:
-        yield f"    {_words(slot.slot)}{_at(slot.at)}: {slot.part or 'as given'}"
-    for setting in answer.build.settings:
-        if setting.origin and hasattr(setting.origin, "build"):
-            yield f"    {_words(setting.name)}: {setting.shown}"
+    left_open = {unknown.name for unknown in answer.unknown if unknown.name == unknown.slot}
+    rows = [
+        f"    {words(slot.slot)}{_at(slot.at)}: {'left open' if slot.slot in left_open else slot.part or 'as given'}"
+        for slot in answer.build.slots
+        if slot.chosen
+    ]
+    rows += [
+        f"    {words(setting.name)}: {setting.shown}"
+        for setting in answer.build.settings
+        if isinstance(setting.origin, Given)
+    ]
+    yield (
+        "Differs from the reference in"
+        if rows
+        else "Nothing differs from the reference in parts or settings."
+    )
+    yield from rows
     yield ""
 
 
 def _cautions(answer: Answer) -> Iterator[str]:
     yield "Cautions"
     for caution in answer.cautions:
-        yield from _wrapped(caution, "  - ", "    ")
-
-
-def _wrapped(text: str, margin: str = "", hanging: str | None = None) -> Iterable[str]:
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=margin, subsequent_indent=margin if hanging is None else hanging
-    )
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ").replace("-", " ").replace(".", " ")
+        yield from wrapped(caution, "  - ", "    ")
 
 
 def _at(at: str) -> str:

@@ -5,9 +5,13 @@ from collections.abc import Iterable, Iterator
 from upfeed.faults import DataFaults, Fault, Origin, quoted
 from upfeed.library import Library
 from upfeed.nearest import did_you_mean
+from upfeed.prose import words, wrapped
 from upfeed.records import Family, Part, Value
 from upfeed.relations import PartGraph
 from upfeed.rules import Rule
+
+_WIDTH = 120
+"""Wide enough for a value with its source and place."""
 
 
 def list_parts(library: Library, kind: str | None, family: str | None) -> str:
@@ -35,7 +39,7 @@ def show_id(library: Library, id_: str) -> str:
         found += _rule(library.rulebook.rules[id_])
     if not found:
         _known(id_, _everything(library), "part, number, family or rule")
-    return "".join(f"{line}\n" for line in found)
+    return "".join(f"{line}\n" for long in found for line in wrapped(long, hanging="    ", width=_WIDTH))
 
 
 def _everything(library: Library) -> set[str]:
@@ -50,13 +54,13 @@ def _known(word: str | None, known: Iterable[str], what: str) -> None:
 
 
 def _part(part: Part, graph: PartGraph) -> Iterator[str]:
-    yield f"{part.id}: {part.name} ({part.kind.replace('_', ' ')}, {part.maker})"
+    yield f"{part.id}: {part.name} ({words(part.kind)}, {part.maker})"
     if part.numbers:
         yield f"  sold as {', '.join(part.numbers)}"
     for name, value in part.has.items():
-        yield f"  {name.replace('_', ' '):<22} {_value(value)}"
+        yield f"  {words(name):<22} {_value(value)}"
     for relation, targets in part.relations.items():
-        yield f"  {relation.replace('_', ' ')}: {', '.join(targets)}"
+        yield f"  {words(relation)}: {', '.join(targets)}"
     if envelope := graph.same_envelope(part.id):
         yield f"  takes up the same room as: {', '.join(envelope)}"
     if replaced := graph.naming(part.id, "supplied_in_place_of"):
@@ -76,12 +80,12 @@ def _family(family: Family, graph: PartGraph) -> Iterator[str]:
     yield f"{family.id}: {family.name} ({family.maker})"
     yield f"  {plan.cylinders} cylinders, valves each: {', '.join(plan.roles)}"
     for slot, fittings in family.reference.slots.items():
-        yield f"  {slot.replace('_', ' '):<22} {', '.join(f.part or 'as given' for f in fittings)}"
+        yield f"  {words(slot):<22} {', '.join(f.part or 'as given' for f in fittings)}"
     for name, value in family.reference.settings.items():
-        yield f"  {name.replace('_', ' '):<22} {_value(value)}"
+        yield f"  {words(name):<22} {_value(value)}"
     for point, values in family.points.items():
-        given = ", ".join(f"{name.replace('_', ' ')} {value.written}" for name, value in values.items())
-        yield f"  at {point.replace('_', ' ')}: {given}"
+        given = ", ".join(f"{words(name)} {value.written}" for name, value in values.items())
+        yield f"  at {words(point)}: {given}"
     yield f"  parts designed for it: {', '.join(graph.naming(family.id, 'designed_for'))}"
     for intent in family.intents:
         yield f"  laid out so ({', '.join(intent.about)}): {intent.says}"
