@@ -19,7 +19,7 @@ from upfeed.nodes import DEEPEST, Form, Mapping, Node, Scalar, Sequence
 from upfeed.plain import plain_form, why_refused
 from upfeed.rawtext import HIDDEN
 
-_Taker: TypeAlias = Callable[[Any], None]
+_Taker: TypeAlias = Callable[[Any, Any], None]
 
 
 class UnreadableError(Exception):
@@ -72,15 +72,6 @@ class Composer:
         self._documents = _OpenSequence(Sequence([], Origin(layer, file)))
         self._stack: list[_OpenSequence | _OpenMapping] = [self._documents]
         self._origin = Origin(layer, file)
-        self._takers: dict[type[Event], _Taker] = {
-            ScalarEvent: self._scalar,
-            MappingStartEvent: self._open,
-            SequenceStartEvent: self._open,
-            MappingEndEvent: self._close,
-            SequenceEndEvent: self._close,
-            AliasEvent: self._alias,
-            DocumentStartEvent: self._document,
-        }
 
     @property
     def root(self) -> Node | None:
@@ -89,9 +80,9 @@ class Composer:
 
     def take(self, event: Event) -> None:
         """Add one event. Raises UnreadableError where there is no going on."""
-        taker = self._takers.get(type(event))
+        taker = _TAKERS.get(type(event))
         if taker is not None:
-            taker(event)
+            taker(self, event)
 
     def _at(self, event: Event) -> Origin:
         line = event.start_mark.line + 1 if event.start_mark else 0
@@ -181,3 +172,14 @@ class Composer:
 
     def _close(self, _: Event) -> None:
         self._stack.pop()
+
+
+_TAKERS: dict[type[Event], _Taker] = {
+    ScalarEvent: Composer._scalar,
+    MappingStartEvent: Composer._open,
+    SequenceStartEvent: Composer._open,
+    MappingEndEvent: Composer._close,
+    SequenceEndEvent: Composer._close,
+    AliasEvent: Composer._alias,
+    DocumentStartEvent: Composer._document,
+}

@@ -30,7 +30,8 @@ def _syntax_fault(error: Exception, file: str, layer: str) -> Fault:
 def _compose(text: str, file: str, layer: str, faults: list[Fault]) -> Node | None:
     composer = Composer(file, layer, faults)
     try:
-        for event in yaml.parse(text, Loader=LOADER):
+        parser = LOADER(text)
+        while (event := parser.get_event()) is not None:
             composer.take(event)
     except UnreadableError as error:
         faults.append(error.fault)
