@@ -1,28 +1,20 @@
 """Digests of what an answer comes from: the same four give the same bytes."""
 
 import hashlib
-from collections.abc import Iterable
-from functools import cache
-from pathlib import Path
 
 import msgspec
 
 from upfeed.answer import Digests
-from upfeed.folders import data_folder
 from upfeed.library import Library
+from upfeed.programdigest import program
 from upfeed.records import BuildSheet, Fitting, Value
+
+__all__ = ["digests", "of_sheet", "program"]
 
 
 def digests(library: Library, sheet: BuildSheet) -> Digests:
     """The digests of one check, as hexadecimal SHA-256."""
     return Digests(program(), library.knowledge.digest, library.rulebook.digest, of_sheet(sheet))
-
-
-@cache
-def program() -> str:
-    """Of the program's own code and the vocabulary that travels with it."""
-    vocabulary = data_folder("shared") / "vocabulary"
-    return _of_files([*_below(Path(__file__).parent, "*.py"), *_below(vocabulary, "*.yaml")])
 
 
 def of_sheet(sheet: BuildSheet) -> str:
@@ -43,14 +35,3 @@ def _fitting(fitting: Fitting) -> tuple[object, ...]:
 
 def _values(has: dict[str, Value]) -> dict[str, tuple[object, ...]]:
     return {n: (v.written, v.standing, v.source, v.plus_minus, v.note) for n, v in has.items()}
-
-
-def _below(folder: Path, pattern: str) -> list[tuple[str, Path]]:
-    return sorted((path.relative_to(folder).as_posix(), path) for path in folder.rglob(pattern))
-
-
-def _of_files(files: Iterable[tuple[str, Path]]) -> str:
-    digest = hashlib.sha256()
-    for name, path in files:
-        digest.update(f"{name} {hashlib.sha256(path.read_bytes()).hexdigest()}\n".encode())
-    return digest.hexdigest()

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 
-class Origin(Struct, frozen=True, gc=False):
+class Origin(Struct, frozen=True, gc=False, array_like=True):
     """Where a value was written: a layer's file and line, or a JSON pointer into a build."""
 
     layer: str = ""

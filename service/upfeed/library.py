@@ -7,6 +7,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from upfeed.build import Build, reference_build
+from upfeed.cache import users_cache
 from upfeed.camcards import card_faults
 from upfeed.faults import DataFaults, Fault
 from upfeed.folders import data_folder
@@ -34,7 +35,7 @@ def open_library(kb: Sequence[Path] = (), rules: Sequence[Path] = ()) -> Library
     Raises DataFaults with everything that is wrong in any file.
     """
     vocabulary = read_vocabulary(data_folder("shared") / "vocabulary")
-    loaded = load(_layers(data_folder("kb"), kb), vocabulary)
+    loaded = load(_layers(data_folder("kb"), kb), vocabulary, users_cache())
     _check_references(loaded.knowledge, vocabulary)
     rulebook = load_rules(_layers(data_folder("rules"), rules), vocabulary, loaded.knowledge.sources)
     return Library(vocabulary, loaded.knowledge, rulebook, loaded.warnings)

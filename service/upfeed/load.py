@@ -1,113 +1,108 @@
 """Loads the knowledge base: every YAML file of every layer, later layers over earlier ones, all faults at once."""
 
+import gc
 import hashlib
 from collections.abc import Iterator, Sequence
-from pathlib import Path
+from contextlib import contextmanager
 from typing import TypeVar
 
-from msgspec import Struct
+import msgspec
 
+from upfeed.cache import Cache
 from upfeed.familyfile import read_family
 from upfeed.faults import DataFaults, Fault, Origin, quoted
+from upfeed.layers import Layer, LayerFile, digest_of, read_files
 from upfeed.nearest import did_you_mean
 from upfeed.partfile import RELATIONS, read_defaults, read_part
+from upfeed.programdigest import program
 from upfeed.reader import Reader
 from upfeed.records import Family, Knowledge, Part, SourceNote
+from upfeed.stored import Loaded, decode, encode
 from upfeed.values import Defaults, Notes
 from upfeed.vocabulary import Vocabulary
 from upfeed.yamltree import read_yaml
 
+__all__ = ["Layer", "Loaded", "load"]
+
 _Known = TypeVar("_Known", Part, Family)
 
 
-class Layer(Struct, frozen=True):
-    """A folder of knowledge and the name it goes by in provenance."""
-
-    name: str
-    folder: Path
-
-
-class Loaded(Struct, frozen=True):
-    """The knowledge, and values that are possible but unusual."""
-
-    knowledge: Knowledge
-    warnings: tuple[Fault, ...]
-
-
-class _File(Struct, frozen=True):
-    layer: str
-    name: str
-    digest: str
-    content: Reader
+def load(layers: Sequence[Layer], vocabulary: Vocabulary, cache: Cache | None = None) -> Loaded:
+    """Read all layers, from the cache where it holds the very same. Raises DataFaults with all that is wrong."""
+    faults: list[Fault] = []
+    files = read_files(layers, faults)
+    digest = digest_of(files)
+    if cache is None or faults:
+        return _parsed(files, digest, vocabulary, faults)
+    name = _name(layers)
+    key = msgspec.msgpack.encode((program(), vocabulary, digest))
+    kept = cache.recall(name, key)
+    if kept is not None:
+        return decode(kept)
+    loaded = _parsed(files, digest, vocabulary, faults)
+    cache.keep(name, key, encode(loaded))
+    return loaded
 
 
-def load(layers: Sequence[Layer], vocabulary: Vocabulary) -> Loaded:
-    """Read all layers. Raises DataFaults with everything that is wrong in any file."""
-    notes = Notes([], [])
-    files = [file for layer in layers for file in _files(layer, notes)]
-    sources = _sources(files)
+def _name(layers: Sequence[Layer]) -> str:
+    """One file of the cache for the same folders, however often what they hold changes."""
+    folders = "\n".join(f"{layer.name} {layer.folder.resolve()}" for layer in layers)
+    return f"knowledge-{hashlib.sha256(folders.encode('utf-8', 'surrogateescape')).hexdigest()[:32]}"
+
+
+def _parsed(files: Sequence[LayerFile], digest: str, vocabulary: Vocabulary, faults: list[Fault]) -> Loaded:
+    notes = Notes(faults, [])
     parts: dict[str, Part] = {}
     families: dict[str, Family] = {}
-    for file in files:
-        defaults = _opened(file, sources)
-        for given in file.content.mappings("parts"):
-            _add(parts, read_part(given, defaults, vocabulary, notes), given, "part")
-        for given in file.content.mappings("families"):
-            _add(families, read_family(given, defaults, vocabulary, notes), given, "family")
-    knowledge = Knowledge(parts, families, sources, _digest(files))
-    notes.faults.extend(_dangling(knowledge))
-    if notes.faults:
-        raise DataFaults(notes.faults)
+    with _collection_paused():
+        sources = _sources(files, faults)
+        for file in files:
+            content = _tree(file, faults)
+            if content is None:
+                continue
+            defaults = _opened(content, sources)
+            for given in content.mappings("parts"):
+                _add(parts, read_part(given, defaults, vocabulary, notes), given, "part")
+            for given in content.mappings("families"):
+                _add(families, read_family(given, defaults, vocabulary, notes), given, "family")
+    knowledge = Knowledge(parts, families, sources, digest)
+    faults.extend(_dangling(knowledge))
+    if faults:
+        raise DataFaults(faults)
     return Loaded(knowledge, tuple(notes.warnings))
 
 
-def _files(layer: Layer, notes: Notes) -> Iterator[_File]:
-    if not layer.folder.is_dir():
-        at = Origin(layer.name, layer.folder.as_posix())
-        notes.faults.append(Fault(at, "", "no such folder", "a folder of YAML files"))
-        return
-    for path in sorted(layer.folder.rglob("*")):
-        inner = path.relative_to(layer.folder)
-        if path.suffix in (".yaml", ".yml") and not any(part.startswith(".") for part in inner.parts):
-            yield from _read(layer, path, f"{layer.folder.name}/{inner.as_posix()}", notes)
-
-
-def _read(layer: Layer, path: Path, name: str, notes: Notes) -> Iterator[_File]:
-    content = _content(path)
-    if not isinstance(content, bytes):
-        notes.faults.append(
-            Fault(Origin(layer.name, name), "", content, "a readable file, named as parts.yaml")
-        )
-        return
-    node = read_yaml(content, name, layer.name, notes.faults)
-    if node is not None:
-        digest = hashlib.sha256(content).hexdigest()
-        yield _File(layer.name, name, digest, Reader(node, "", notes.faults))
-
-
-def _content(path: Path) -> bytes | str:
-    """What a file holds, or why it can't be used."""
-    if path.suffix != ".yaml":
-        return f"a name that ends in {path.suffix}"
-    if not path.name.isprintable():
-        return "a name that can't be printed"
+@contextmanager
+def _collection_paused() -> Iterator[None]:
+    """Nothing read here is garbage; looking for some, over and over, takes a fifth of the time."""
+    collecting = gc.isenabled()
+    gc.disable()
     try:
-        return path.read_bytes()
-    except OSError as error:
-        return f"an unreadable file ({error.strerror})"
+        yield
+    finally:
+        if collecting:
+            gc.enable()
 
 
-def _opened(file: _File, sources: dict[str, SourceNote]) -> Defaults:
-    file.content.format()
-    file.content.only("format", "standing", "source", "sources", "parts", "families")
-    return read_defaults(file.content, Defaults("assumed", "", sources))
+def _tree(file: LayerFile, faults: list[Fault]) -> Reader | None:
+    node = read_yaml(file.content, file.name, file.layer, faults)
+    return None if node is None else Reader(node, "", faults)
 
 
-def _sources(files: Sequence[_File]) -> dict[str, SourceNote]:
+def _opened(content: Reader, sources: dict[str, SourceNote]) -> Defaults:
+    content.format()
+    content.only("format", "standing", "source", "sources", "parts", "families")
+    return read_defaults(content, Defaults("assumed", "", sources))
+
+
+def _sources(files: Sequence[LayerFile], faults: list[Fault]) -> dict[str, SourceNote]:
+    """Any file may name any source, so these are read first; all else wrong with their files is told later."""
     found: dict[str, SourceNote] = {}
     first: dict[tuple[str, str], Origin] = {}
     for file in files:
-        for given in file.content.mappings("sources"):
+        content = _tree(file, []) if b"sources" in file.content else None
+        for given in content.mappings("sources") if content else ():
+            given.faults = faults
             given.only("source", "title", "kind")
             note = SourceNote(given.ident("source"), given.text("title"), given.text("kind"))
             if note.id and (file.layer, note.id) in first:
@@ -130,13 +125,6 @@ def _add(known: dict[str, _Known], found: _Known | None, given: Reader, key: str
         _again(given, key, found.id, earlier.origin)
         return
     known[found.id] = found
-
-
-def _digest(files: Sequence[_File]) -> str:
-    digest = hashlib.sha256()
-    for file in files:
-        digest.update(f"{file.layer} {file.name} {file.digest}\n".encode())
-    return digest.hexdigest()
 
 
 def _dangling(knowledge: Knowledge) -> Iterator[Fault]:

@@ -59,6 +59,8 @@ def read_defaults(given: Reader, over: Defaults) -> Defaults:
 
 def read_intents(given: Reader, by: str, vocabulary: Vocabulary) -> tuple[Intent, ...]:
     """Why something was made so, each about attributes named as kind.attribute."""
+    if given.node("intents") is None:
+        return ()
     known = {f"{kind.name}.{name}" for kind in vocabulary.kinds.values() for name in kind.attributes}
     found = []
     for intent in given.mappings("intents"):
@@ -75,4 +77,5 @@ def _relations(given: Reader | None) -> dict[str, tuple[str, ...]]:
     if given is None:
         return {}
     given.only(*RELATIONS)
-    return {name: given.words(name) for name in RELATIONS if given.words(name)}
+    named = ((name, given.words(name)) for name in RELATIONS if given.node(name) is not None)
+    return {name: words for name, words in named if words}

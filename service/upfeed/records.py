@@ -1,5 +1,6 @@
 """What is known: parts, families, sources, and the builds asked about."""
 
+from collections.abc import Mapping
 from typing import Literal
 
 from msgspec import Struct
@@ -15,7 +16,7 @@ Valve = tuple[int, str]
 """One valve of an engine: its cylinder's number and its role (intake or exhaust)."""
 
 
-class Value(Struct, frozen=True):
+class Value(Struct, frozen=True, array_like=True):
     """One known value: SI magnitude or a choice, how it came to be known and where it is written."""
 
     magnitude: float | str
@@ -27,7 +28,7 @@ class Value(Struct, frozen=True):
     note: str = ""
 
 
-class Intent(Struct, frozen=True):
+class Intent(Struct, frozen=True, array_like=True):
     """Why a designer made something so."""
 
     about: tuple[str, ...]
@@ -35,7 +36,7 @@ class Intent(Struct, frozen=True):
     by: str
 
 
-class Part(Struct, frozen=True):
+class Part(Struct, frozen=True, array_like=True):
     """A part of any kind."""
 
     id: str
@@ -138,7 +139,7 @@ class SourceNote(Struct, frozen=True):
 class Knowledge(Struct, frozen=True):
     """Everything known, by id, and the digest of the bytes it was read from."""
 
-    parts: dict[str, Part]
+    parts: Mapping[str, Part]
     families: dict[str, Family]
     sources: dict[str, SourceNote]
     digest: str
