@@ -50,6 +50,7 @@ def test_every_name_that_a_rule_may_read():
     ratios = [name for name in facts if name.startswith(("gallery_pressure", "share_of_drop"))]
     assert set(lexicon(VOCABULARY)) == {
         "lifter.name",
+        "reference.lifter.name",
         *values,
         *facts,
         *(f"reference.{name}" for name in values + facts),

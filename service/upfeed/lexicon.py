@@ -31,14 +31,14 @@ def lexicon(vocabulary: Vocabulary) -> dict[str, Name]:
     """Every name a rule may read, apart from limits and calculations of its own.
 
     Slots are named as their kinds: `lifter.feed_hole`, `lifter.name`, `settings.preload`; the reference
-    build's are `reference.lifter.feed_hole`. Facts are `ways_up` (true once), `gallery_pressure.hot_idle` (at
-    a point), `share_of_drop.lifter.metering.hot_idle` (of a passage), each also after `reference.`, and after
-    `ratio.` where build and reference are compared.
+    build's are `reference.lifter.feed_hole`, `reference.lifter.name`. Facts are `ways_up` (true once),
+    `gallery_pressure.hot_idle` (at a point), `share_of_drop.lifter.metering.hot_idle` (of a passage), each also
+    after `reference.`, and after `ratio.` where build and reference are compared.
     """
-    names = {
-        kind.name + ".name": PROPER_NAME for kind in vocabulary.kinds.values() if kind.name not in NO_SLOTS
-    }
+    names: dict[str, Name] = {}
     for kind in vocabulary.kinds.values():
+        if kind.name not in NO_SLOTS:
+            names[f"{kind.name}.name"] = names[f"reference.{kind.name}.name"] = PROPER_NAME
         for path, attribute in _attributes(kind):
             names[path] = names[f"reference.{path}"] = _of_attribute(attribute)
     for fact in vocabulary.facts.values():
