@@ -92,6 +92,7 @@ def _tree(file: LayerFile, faults: list[Fault]) -> Reader | None:
 def _opened(content: Reader, sources: dict[str, SourceNote]) -> Defaults:
     content.format()
     content.only("format", "standing", "source", "sources", "parts", "families")
+    content.mappings("sources")  # read before, when faults were left for now
     return read_defaults(content, Defaults("assumed", "", sources))
 
 
