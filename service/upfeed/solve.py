@@ -23,6 +23,10 @@ TOLERANCE = 1e-9
 _AIM = 1e-12
 _STEPS = 80
 _HALVINGS = 40
+# How far past the balance a step may shoot, as a share of the way to it.
+_OVERSHOOT = 0.5
+# Pressure, Pa, so small that the pump's top flow over it is slope without end; no real passage comes near.
+_STILL = 1e-4
 
 
 class Network(Struct, frozen=True):
@@ -80,12 +84,15 @@ def solve(network: Network) -> Solution:
     incidence = _incidence(network)
     reached = _reached(network)
     state = _state(network, incidence, reached, _start(network, reached))
-    for _ in range(_STEPS):
-        active = _worst(network, state) > _AIM
-        if not active.any():
-            break
-        state = _improve(network, incidence, reached, state, active)
     residual = _worst(network, state)
+    settled = residual <= _AIM
+    for _ in range(_STEPS):
+        if settled.all():
+            break
+        state = _improve(network, incidence, reached, state, ~settled)
+        before, residual = residual, _worst(network, state)
+        # Good enough and no better for another step: what is left is rounding.
+        settled |= (residual <= _AIM) | ((residual <= TOLERANCE) & (residual > before / 2))
     return Solution(state.pressure, reached, state.flow, state.relief, residual, residual <= TOLERANCE)
 
 
@@ -154,27 +161,32 @@ def _worst(network: Network, state: _State) -> Array:
 
 
 def _improve(network: Network, incidence: Array, reached: Mask, state: _State, active: Mask) -> _State:
-    """One Newton step, halved for each case until its imbalance shrinks; settled cases stay as they are."""
+    """One Newton step, halved for each case until it no longer shoots past; settled cases stay as they are.
+
+    Imbalances are the slope of a convex energy: along the step they shrink, pass 0 at its lowest and grow again.
+    """
     step = np.where(active[:, None], _newton_step(network, incidence, reached, state), 0.0)
     length = np.ones(len(active))
-    before = _size(state)
+    ahead = _along(state, step)
     for _ in range(_HALVINGS):
         after = _state(network, incidence, reached, state.pressure + length[:, None] * step)
-        too_long = active & (_size(after) > before)
+        too_long = active & (-_along(after, step) > _OVERSHOOT * ahead)
         if not too_long.any():
             break
         length[too_long] *= 0.5
     return after
 
 
-def _size(state: _State) -> Array:
-    """Euclidean length, along which a Newton step always points down."""
-    squares: Array = (state.imbalance**2).sum(axis=1)
-    return np.sqrt(squares)
+def _along(state: _State, step: Array) -> Array:
+    """What the imbalances would still do along a step: [C]."""
+    work: Array = (state.imbalance * step).sum(axis=1)
+    return work
 
 
 def _newton_step(network: Network, incidence: Array, reached: Mask, state: _State) -> Array:
-    jacobian = np.einsum("ne,ce,me->cnm", incidence, state.slope * network.count, incidence)
+    # Where nothing flows, a way without any viscous part would have a slope without end.
+    slope = np.minimum(state.slope, network.scale[:, None] / _STILL)
+    jacobian = np.einsum("ne,ce,me->cnm", incidence, slope * network.count, incidence)
     opened = state.pressure[:, network.source] >= network.relief_opens
     jacobian[:, network.source, network.source] += np.where(opened, network.relief_slope, 0.0)
     jacobian = np.where(reached[:, :, None] & reached[:, None, :], jacobian, 0.0)
