@@ -11,7 +11,6 @@ from upfeed.language import compile_calculation, compile_comparison
 from upfeed.lexicon import RATIO, Name
 from upfeed.message import compile_message
 from upfeed.rules import Let, Limit, Rule
-from upfeed.truth import agreed
 
 TYPES = {
     "a": BARE,
@@ -84,16 +83,17 @@ def test_an_outcome_stands_only_where_all_corner_cases_agree():
     assert judged(when, a=(1.0, 0.5)).outcome == "quiet"
     mixed = judged(when, a=(1.0, 2.0))
     assert mixed.outcome == "unknown"
-    assert mixed.corner_outcomes == (False, True)
+    assert mixed.undecided == [WeighedLine(when.text, (False, True), {"double": None, "limits.top": 3.0})]
     assert mixed.blocked_by == ("a",)
 
 
-def test_corner_cases_are_combined_before_they_are_compared():
-    when = Group("any", (line("a < 1"), line("a >= 1")))  # true in each corner, though each line differs
-    found = judged(when, a=(0.0, 2.0))
-    assert found.outcome == "fires"
+def test_a_comparison_is_decided_before_it_decides_anything_else():
+    within = Group("all", (line("a > 0.5"), line("a < 1.5")))  # false at both ends, true between them
+    found = judged(within, a=(0.0, 2.0))
+    assert found.outcome == "unknown"
     assert [part.truth for part in found.weighed.parts] == [None, None]
-    assert found.blocked_by == ()
+    assert found.blocked_by == ("a",)
+    assert judged(within, a=(2.0, 3.0)).outcome == "quiet"
 
 
 def test_values_and_calculations_are_kept_and_told():
@@ -114,10 +114,9 @@ def test_a_finding_explains_itself_line_by_line():
     found = judged(when, a=(2.0,), b=(1.0,), style=("disc",))
     assert found.weighed == WeighedGroup(
         "all",
-        (True,),
         (
             WeighedLine('style == "disc"', (True,), {"style": "disc"}),
-            WeighedGroup("none", (True,), (WeighedLine("a < b", (False,), {"a": 2.0, "b": 1.0}),)),
+            WeighedGroup("none", (WeighedLine("a < b", (False,), {"a": 2.0, "b": 1.0}),)),
         ),
     )
 
@@ -204,4 +203,4 @@ def test_an_unknown_outcome_always_says_what_it_waits_for(when, read):
 def test_undecided_lines_of_a_decided_condition_are_none():
     weighed = weigh(Group("any", (line("a > 1"), line("b > 1"))), [{"a": 2.0, "b": None}])
     assert undecided(weighed) == []
-    assert agreed(weighed.truths) is True
+    assert weighed.truth is True

@@ -1,4 +1,9 @@
-"""When a rule fires: comparisons under all, any and none, weighed in every corner case at once."""
+"""When a rule fires: comparisons under all, any and none, weighed in every corner case at once.
+
+A comparison is decided where it comes out the same in all corner cases, and only decided comparisons decide a
+group. The other way round, groups within a corner case first, would be wrong: what two comparisons ask for may
+hold in no corner and still between them, as 1 < x and x < 2 where x may be 0 to 3.
+"""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Literal
@@ -42,16 +47,15 @@ class WeighedLine(Struct, frozen=True):
 
 
 class WeighedGroup(Struct, frozen=True):
-    """A group, its truth in each corner case, and its weighed parts."""
+    """A group and its weighed parts."""
 
     by: Combiner
-    truths: tuple[Truth, ...]
     parts: tuple["Weighed", ...]
 
     @property
     def truth(self) -> Truth:
-        """Its truth where all corner cases agree, else unknown."""
-        return agreed(self.truths)
+        """Its truth as far as its parts are decided."""
+        return COMBINERS[self.by](part.truth for part in self.parts)
 
 
 Weighed = WeighedLine | WeighedGroup
@@ -65,13 +69,11 @@ def names_of(condition: Condition) -> frozenset[str]:
 
 
 def weigh(condition: Condition, corners: Sequence[Readings]) -> Weighed:
-    """The truth of a condition and of all its parts in every corner case."""
+    """The truth of a condition and of all its parts, given every corner case."""
     if isinstance(condition, Comparison):
         values = {name: agreed(corner.get(name) for corner in corners) for name in sorted(condition.names)}
         return WeighedLine(condition.text, tuple(condition.run(corner) for corner in corners), values)
-    parts = tuple(weigh(part, corners) for part in condition.parts)
-    columns = zip(*(part.truths for part in parts), strict=True)
-    return WeighedGroup(condition.by, tuple(COMBINERS[condition.by](column) for column in columns), parts)
+    return WeighedGroup(condition.by, tuple(weigh(part, corners) for part in condition.parts))
 
 
 def undecided(weighed: Weighed) -> list[WeighedLine]:

@@ -11,6 +11,7 @@ from upfeed.message import System
 from upfeed.records import Acceptance, Intent
 from upfeed.rules import WEIGHTS, Rulebook
 from upfeed.survey import Survey
+from upfeed.truth import Truth
 from upfeed.variants import Missing
 from upfeed.verdict import Raised, consequences
 from upfeed.walks import Site, merged, sites
@@ -137,11 +138,15 @@ def _missing(survey: Survey, index: int, unknown: Sequence[Ruling]) -> Unknown:
 
 
 def _blocks(survey: Survey, index: int, judged: Judged) -> bool:
-    """Whether the outcome depends on this value alone, all others held; when only a sample is known, assume so."""
+    """Whether a comparison turns on this value alone, all others held; when only a sample is known, assume so."""
     if survey.corners.sampled:
         return True
-    groups: dict[tuple[object, ...], set[object]] = {}
-    for case, outcome in enumerate(judged.corner_outcomes):
+    return any(_turns(survey, index, line.truths) for line in judged.undecided)
+
+
+def _turns(survey: Survey, index: int, truths: Sequence[Truth]) -> bool:
+    groups: dict[tuple[object, ...], set[Truth]] = {}
+    for case, outcome in enumerate(truths):
         limit, corner = divmod(case, survey.corner_count)
         setting = survey.corners.settings[corner]
         others = (limit, *setting[:index], *setting[index + 1 :])

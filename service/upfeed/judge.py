@@ -4,7 +4,7 @@ from typing import Protocol
 
 from msgspec import Struct
 
-from upfeed.condition import Weighed, undecided, weigh
+from upfeed.condition import Weighed, WeighedLine, undecided, weigh
 from upfeed.message import System, render
 from upfeed.rules import Outcome, Rule
 from upfeed.terms import Reading
@@ -39,7 +39,6 @@ class Judged(Struct, frozen=True):
     rule: Rule
     place: Place
     outcome: Outcome
-    corner_outcomes: tuple[Truth, ...]
     seen: dict[str, tuple[Reading, ...]]
     weighed: Weighed
 
@@ -59,9 +58,14 @@ class Judged(Struct, frozen=True):
         return {let.name: agreed(self.seen[let.name]) for let in self.rule.lets}
 
     @property
+    def undecided(self) -> list[WeighedLine]:
+        """The comparisons that keep the rule from telling; none when it can tell."""
+        return undecided(self.weighed)
+
+    @property
     def blocked_by(self) -> tuple[str, ...]:
         """The names whose values keep the rule from telling, in order; none when it can tell."""
-        needed = {name for line in undecided(self.weighed) for name in line.values}
+        needed = {name for line in self.undecided for name in line.values}
         for let in reversed(self.rule.lets):  # a calculation stands for the names it reads
             if let.name in needed:
                 needed = needed - {let.name} | let.calculation.names
@@ -74,7 +78,7 @@ class Judged(Struct, frozen=True):
 
 
 def judge(rule: Rule, place: Place) -> Judged:
-    """What comes of a rule at a place: decided only where all corner cases agree."""
+    """What comes of a rule at a place: decided only by comparisons that come out the same in all corner cases."""
     seen = {name: place.read(name) for name in sorted(rule.reads)}
     corners = [dict(zip(seen, column, strict=True)) for column in zip(*seen.values(), strict=True)]
     for corner in corners:
@@ -84,7 +88,7 @@ def judge(rule: Rule, place: Place) -> Judged:
     own = [*rule.limits, *(let.name for let in rule.lets)]
     seen |= {name: tuple(corner[name] for corner in corners) for name in own}
     weighed = weigh(rule.when, corners)
-    return Judged(rule, place, _outcome(weighed.truth), weighed.truths, seen, weighed)
+    return Judged(rule, place, _outcome(weighed.truth), seen, weighed)
 
 
 def _outcome(truth: Truth) -> Outcome:
