@@ -1,27 +1,15 @@
-"""Reads the vocabulary and checks that every passage feeds its law what the law takes."""
+"""Reads the vocabulary: kinds of parts with their attributes and passages, and computed facts."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from pathlib import Path
 
-from upfeed.faults import DataFaults, Fault, Origin, quoted
+from upfeed.faults import DataFaults, Fault, quoted
 from upfeed.laws import LAWS
-from upfeed.nearest import did_you_mean
 from upfeed.nodes import Node, Scalar, Sequence
 from upfeed.reader import Reader
 from upfeed.units import QUANTITIES, UnitFault, parse
-from upfeed.vocabulary import (
-    AMBIENTS,
-    TURN_VALUES,
-    Attribute,
-    Binding,
-    Fact,
-    Kind,
-    Member,
-    Passage,
-    Source,
-    Stack,
-    Vocabulary,
-)
+from upfeed.vocabulary import Attribute, Binding, Fact, Kind, Member, Passage, Source, Stack, Vocabulary
+from upfeed.vocabularycheck import naming_faults
 from upfeed.yamltree import read_yaml
 
 FACTS_FILE = "facts"
@@ -35,14 +23,15 @@ def read_vocabulary(folder: Path) -> Vocabulary:
     points: dict[str, str] = {}
     facts: dict[str, Fact] = {}
     for path in sorted(folder.glob("*.yaml")):
-        node = read_yaml(path.read_bytes(), f"shared/vocabulary/{path.name}", "vocabulary", faults)
+        file = f"{folder.parent.name}/{folder.name}/{path.name}"
+        node = read_yaml(path.read_bytes(), file, "vocabulary", faults)
         if node is None:
             continue
         if path.stem == FACTS_FILE:
             points, facts = _facts(Reader(node, "", faults))
         else:
             kinds[path.stem] = _kind(Reader(node, path.stem, faults), path.stem)
-    faults.extend(_binding_faults(kinds, folder))
+    faults.extend(naming_faults(kinds, f"{folder.parent.name}/{folder.name}"))
     if faults:
         raise DataFaults(faults)
     return Vocabulary(kinds, points, facts)
@@ -192,57 +181,3 @@ def _fact(name: str, given: Reader) -> Fact:
         definition=given.text("definition"),
         monotone=monotone,
     )
-
-
-def _binding_faults(kinds: Mapping[str, Kind], folder: Path) -> Iterator[Fault]:
-    """Everything a passage names has to be there, and be of the quantity its law takes."""
-    for kind in kinds.values():
-        at = _file_origin(folder, kind)
-        for passage in kind.passages.values():
-            path = f"{kind.name}, passages, {passage.name}"
-            for end in passage.between:
-                if end not in kind.ports and end not in AMBIENTS:
-                    known = [*kind.ports, *AMBIENTS]
-                    yield Fault(
-                        at,
-                        path,
-                        quoted(end),
-                        "a port of this kind or an open space",
-                        did_you_mean(end, known),
-                    )
-            for binding in passage.laws.values():
-                yield from _argument_faults(kinds, kind, binding, at, path)
-
-
-def _argument_faults(
-    kinds: Mapping[str, Kind], kind: Kind, binding: Binding, at: Origin, path: str
-) -> Iterator[Fault]:
-    arguments = LAWS[binding.law].arguments
-    if set(arguments) != set(binding.takes):
-        found, wanted = (
-            ", ".join(sorted(binding.takes)) or "nothing",
-            ", ".join(sorted(arguments)) or "nothing",
-        )
-        yield Fault(at, path, f"takes {found}", f"what the law {binding.law} takes: {wanted}")
-        return
-    for argument, term in binding.takes.items():
-        quantity = _quantity_of(kinds, kind, term)
-        if quantity not in (arguments[argument], "number"):
-            yield Fault(
-                at, f"{path}, {argument}", f"`{term}` ({quantity or 'unknown'})", f"a {arguments[argument]}"
-            )
-
-
-def _quantity_of(kinds: Mapping[str, Kind], kind: Kind, term: str | float) -> str | None:
-    if isinstance(term, float):
-        return "number"
-    if term in TURN_VALUES:
-        return "turn"
-    slot, _, name = term.rpartition(".")
-    of = kinds.get(slot) if slot else kind
-    attribute = of.attributes.get(name) if of else None
-    return attribute.quantity if attribute else None
-
-
-def _file_origin(folder: Path, kind: Kind) -> Origin:
-    return Origin("vocabulary", f"{folder.parent.name}/{folder.name}/{kind.name}.yaml")
