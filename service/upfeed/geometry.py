@@ -17,7 +17,7 @@ def circle_between(diameter: Numbers, low: Numbers, high: Numbers) -> Array:
 
 
 def _below(height: Numbers, radius: Array) -> Array:
-    t = np.clip(height / np.where(radius > 0, radius, 1.0), -1.0, 1.0)
+    t = np.clip(height, -radius, radius) / np.where(radius > 0, radius, 1.0)
     share: Array = np.arcsin(t) + t * np.sqrt(1 - t * t)
     return share
 

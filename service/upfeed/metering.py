@@ -28,7 +28,10 @@ def notched_disc(
     clamped = (np.asarray(seated) != 0) | (np.asarray(base_circle) == 0)
     rise = np.where(clamped, 0.0, free_rise)
     inner, outer = np.maximum(seat_inner, 0.0) / 2, np.maximum(seat_outer, 0.0) / 2
-    widening = np.log(np.where(inner > 0, np.maximum(outer, inner), 1.0) / np.where(inner > 0, inner, 1.0))
+    # A difference of logarithms: the quotient of a seat next to nothing would be beyond all numbers.
+    widening = np.log(np.where(inner > 0, np.maximum(outer, inner), 1.0)) - np.log(
+        np.where(inner > 0, inner, 1.0)
+    )
     seat = resistance(per(6 * widening, np.pi * rise**3), 0.0)
     return Ways(opening(notch_area, 0.0), in_series(edges(2 * np.pi * inner, rise), seat))
 
