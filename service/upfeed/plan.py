@@ -56,12 +56,11 @@ class Topology(Struct, frozen=True):
     ways: tuple[Way, ...]
     chains: tuple[Chain, ...]
     entries: dict[Valve, tuple[str, ...]]
-    node_of: dict[tuple[str, str], str]
 
     def ways_up(self, shut: Collection[Shut]) -> dict[Valve, int]:
         """How many entries of each rocker are fed, where its own way to the valve is open too."""
-        graph = _graph(way for way in self.ways if (way.slot, way.passage, way.valve) not in shut)
-        return {valve: self._fed_entries(graph, valve) for valve in self.entries}
+        passable = [way for way in self.ways if (way.slot, way.passage, way.valve) not in shut]
+        return {valve: self._fed_entries(passable, valve) for valve in self.entries}
 
     def paths_to(self, valve: Valve) -> tuple[tuple[Chain, ...], ...]:
         """Every row of chains from the pump to this valve's rocker, the shortest first; open or shut."""
@@ -77,21 +76,18 @@ class Topology(Struct, frozen=True):
         places = sorted((len(path), [edge[-1] for edge in path]) for path in paths)
         return tuple(tuple(onward[place] for place in path) for _, path in places)
 
-    def _fed_entries(self, graph: "nx.MultiGraph[str]", valve: Valve) -> int:
-        ends = [way for way in self.ways if way.valve == valve and way.head == "rocker_cover"]
-        leaving = [way for way in ends if graph.has_edge(way.tail, way.head)]
-        own = {way.slot for way in ends}
-        inside = [way for way in _inner_ways(graph) if way.valve == valve and way.slot in own]
-        feeding = _graph(way for way in _inner_ways(graph) if way not in inside)
-        fed = _together(feeding, self.source)
-        reaching = {node for way in leaving for node in _together(_graph(inside), way.tail)}
-        return sum(1 for entry in self.entries[valve] if entry in fed and entry in reaching)
+    def _fed_entries(self, passable: list[Way], valve: Valve) -> int:
+        slots = {way.slot for way in self.ways if way.valve == valve and way.head == "rocker_cover"}
+        own = [way for way in passable if way.valve == valve and way.slot in slots]
+        inner = _graph(way for way in own if _is_inner(way))
+        fed = _together(_graph(w for w in passable if _is_inner(w) and w not in own), self.source)
+        leaving = {n for way in own if way.head == "rocker_cover" for n in _together(inner, way.tail)}
+        return sum(1 for entry in self.entries[valve] if entry in fed and entry in leaving)
 
 
-def _inner_ways(graph: "nx.MultiGraph[str]") -> list[Way]:
-    """Ways between nodes; those into an open space would join everything."""
-    ways = nx.get_edge_attributes(graph, "way").values()
-    return [way for way in ways if not {way.tail, way.head} & set(AMBIENTS)]
+def _is_inner(way: Way) -> bool:
+    """Whether a way lies between nodes; those into an open space would join everything."""
+    return not {way.tail, way.head} & set(AMBIENTS)
 
 
 def topology(plan: Plan, kinds: Mapping[str, Kind]) -> Topology:
@@ -105,8 +101,7 @@ def topology(plan: Plan, kinds: Mapping[str, Kind]) -> Topology:
     source = names[(pump.name, _into(kinds[pump.kind]), None)]
     chains = tuple(_chains(ways, source))
     nodes = dict.fromkeys(n for chain in chains for n in (chain.tail, chain.head) if n not in AMBIENTS)
-    node_of = {(slot, port): name for (slot, port, valve), name in names.items() if valve is None}
-    return Topology(source, tuple(nodes | {source: None}), ways, chains, _entries(plan, ways, names), node_of)
+    return Topology(source, tuple(nodes | {source: None}), ways, chains, _entries(plan, ways, names))
 
 
 def _into(kind: Kind) -> str:
