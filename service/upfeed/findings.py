@@ -12,6 +12,7 @@ from upfeed.records import Acceptance, Intent
 from upfeed.rules import WEIGHTS, Rulebook
 from upfeed.survey import Survey
 from upfeed.truth import Truth
+from upfeed.truth import Truth
 from upfeed.variants import Missing
 from upfeed.verdict import Raised, consequences
 from upfeed.walks import Site, merged, sites
@@ -62,7 +63,24 @@ def unknowns(survey: Survey, unknown: Sequence[Ruling]) -> list[Unknown]:
     left_open = [_open_slot(slot, waiting) for slot in survey.build.open_slots]
     if left_open:
         return left_open
-    return [_missing(survey, i, unknown) for i in range(len(survey.corners.missing))]
+    measurable = [_missing(survey, i, unknown) for i in range(len(survey.corners.missing))]
+    return [*measurable, *_trapped_air(survey, unknown)]
+
+
+def _trapped_air(survey: Survey, unknown: Sequence[Ruling]) -> list[Unknown]:
+    """Told where the two limits of trapped air, each of one mind, contradict one another."""
+    torn = sorted({r.judged.rule.id for r in unknown if _is_torn(survey, r.judged.corner_outcomes)})
+    measure = (
+        "nothing to measure on the bench: whether air stays trapped beyond the timed passage shows only when the"
+        " engine idles hot, as oil that runs steadily at the rockers, or in pulses where none is trapped"
+    )
+    return [Unknown("trapped_air", "block", "all", torn, measure)] if torn else []
+
+
+def _is_torn(survey: Survey, outcomes: Sequence[Truth]) -> bool:
+    count = survey.corner_count
+    limits = [set(outcomes[i : i + count]) for i in range(0, len(outcomes), count)]
+    return all(len(limit) == 1 and None not in limit for limit in limits) and len(set().union(*limits)) > 1
 
 
 def _gathered(judged: Iterable[Ruling], outcome: str) -> tuple[Ruling, ...]:
