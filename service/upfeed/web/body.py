@@ -1,0 +1,69 @@
+"""Reads a build from the body of a request, strictly: its type, its size, its JSON, its meaning."""
+
+from typing import Any
+
+from litestar import Request
+
+from upfeed.faults import DataFaults, Fault, quoted
+from upfeed.library import Library
+from upfeed.nodes import Mapping, Node, Scalar
+from upfeed.records import BuildSheet
+from upfeed.sheet import read_sheet
+from upfeed.web.problem import Refusal, body_flaw, flaw
+from upfeed.yamltree import read_json
+
+JSON = "application/json"
+
+
+async def json_body(request: Request[Any, Any, Any]) -> bytes:
+    """The bytes of a JSON body. Raises Refusal for another type of content or a coding such as gzip."""
+    _check_type(request)
+    _check_coding(request)
+    return await request.body()
+
+
+def _check_type(request: Request[Any, Any, Any]) -> None:
+    media, options = request.content_type
+    if media.lower() == JSON and options.get("charset", "utf-8").lower() == "utf-8":
+        return
+    written = request.headers.get("content-type")
+    found = "no content type" if written is None else quoted(written)
+    raise Refusal(
+        415,
+        "A build is sent as JSON in UTF-8.",
+        [flaw("header", "/content-type", found, JSON)],
+        {"Accept": JSON},
+    )
+
+
+def _check_coding(request: Request[Any, Any, Any]) -> None:
+    coding = request.headers.get("content-encoding", "identity")
+    if coding.lower() != "identity":
+        wrong = flaw("header", "/content-encoding", quoted(coding), "a body without a coding")
+        raise Refusal(415, "The body is coded.", [wrong], {"Accept-Encoding": "identity"})
+
+
+def read_body(body: bytes) -> tuple[Node, list[Fault]]:
+    """The tree of a JSON body and the faults found in reading it. Raises Refusal where nothing can be read."""
+    faults: list[Fault] = []
+    node = read_json(body, faults)
+    if node is None:
+        raise Refusal(400, "The body can't be read as JSON.", map(body_flaw, faults))
+    return node, faults
+
+
+def sheet_of(node: Node, faults: list[Fault], library: Library) -> BuildSheet:
+    """The build that a tree holds. Raises DataFaults with everything wrong, faults found before included."""
+    sheet = read_sheet(node, library.knowledge, library.vocabulary, faults)
+    if sheet is None or faults:
+        raise DataFaults(faults)
+    return sheet
+
+
+def canonical(node: Node) -> Any:
+    """A tree without its origins, keys in order: the same for bodies that say the same."""
+    if isinstance(node, Scalar):
+        return [node.form, node.text]
+    if isinstance(node, Mapping):
+        return {key: canonical(below) for key, below in sorted(node.entries.items())}
+    return [[canonical(item) for item in node.items]]

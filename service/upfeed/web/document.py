@@ -1,0 +1,130 @@
+"""The contract (OpenAPI 3.1), from the routes themselves and the vocabulary."""
+
+import inspect
+import json
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from litestar.handlers import HTTPRouteHandler
+
+from upfeed import __version__
+from upfeed.vocabulary import Vocabulary
+from upfeed.web.components import components
+from upfeed.web.examples import example_builds
+from upfeed.web.operation import Lead, Operation, ident_schema
+from upfeed.web.problem import PROBLEM_JSON
+from upfeed.web.valueschema import Schema, ref
+
+_TOLD = (
+    "Does oil still get up to the rockers when parts of different pushrod engine families are mixed? Checks a"
+    " build beside the engine family's reference build. Read-only: nothing that is sent is kept. All values"
+    " computed are SI, with UCUM units. Additions may come under /v1; nothing of it goes away or changes its meaning."
+)
+_REFUSALS = {
+    400: "The query or the body can't be read.",
+    404: "There is no such thing.",
+    413: "The body is too large.",
+    415: "The body is not JSON in UTF-8.",
+    422: "The build can be read but not checked; every fault is told.",
+    500: "A fault of the service itself.",
+}
+_TAG: Schema = {
+    "description": "Strong: the same program, knowledge, rules and request give the same tag and the same bytes.",
+    "required": True,
+    "schema": {"type": "string"},
+}
+_LINK: Schema = {"description": "The next page, where there is one (RFC 8288).", "schema": {"type": "string"}}
+
+
+def document(routes: Sequence[HTTPRouteHandler], vocabulary: Vocabulary) -> bytes:
+    """The contract as JSON, indented by two, with a final newline."""
+    answers = [operation.answers for operation in map(operation_of, routes) if operation.answers]
+    told = {
+        "openapi": "3.1.0",
+        "info": {
+            "title": "upfeed",
+            "version": __version__,
+            "description": _TOLD,
+            "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
+        },
+        "servers": [{"url": "/"}],
+        "paths": {_path(route): _methods(route) for route in routes},
+        "components": {"schemas": components(answers, vocabulary)},
+    }
+    return (json.dumps(told, indent=2, ensure_ascii=False) + "\n").encode()
+
+
+def operation_of(route: HTTPRouteHandler) -> Operation:
+    """What a route says it takes and gives."""
+    operation = route.opt["operation"]
+    assert isinstance(operation, Operation)
+    return operation
+
+
+def _path(route: HTTPRouteHandler) -> str:
+    (path,) = route.paths
+    return re.sub(r"{(\w+):str}", r"{\1}", path)
+
+
+def _methods(route: HTTPRouteHandler) -> Schema:
+    return {method.lower(): _operation(route, method) for method in sorted(route.http_methods)}
+
+
+def _operation(route: HTTPRouteHandler, method: str) -> Schema:
+    operation = operation_of(route)
+    summary, _, more = inspect.cleandoc(route.fn.__doc__ or "").partition("\n")
+    parameters = list(_parameters(route, operation))
+    return {
+        "operationId": route.operation_id,
+        "summary": summary.rstrip("."),
+        **({"description": " ".join(more.split())} if more.strip() else {}),
+        **({"parameters": parameters} if parameters else {}),
+        **({"requestBody": _request_body()} if operation.takes_build else {}),
+        "responses": dict(_responses(operation, method)),
+    }
+
+
+def _parameters(route: HTTPRouteHandler, operation: Operation) -> Iterator[Schema]:
+    for name in re.findall(r"{(\w+)}", _path(route)):
+        told = {"description": f"The id of the {name}.", "schema": ident_schema()}
+        yield {"name": name, "in": "path", "required": True, **told}
+    for parameter in operation.query:
+        told = {"description": parameter.description, "schema": parameter.schema}
+        yield {"name": parameter.name, "in": "query", "required": False, **told}
+
+
+def _request_body() -> Schema:
+    examples = {id_: {"summary": build["name"], "value": build} for id_, build in example_builds().items()}
+    content = {"application/json": {"schema": ref("Build"), "examples": examples}}
+    told = "A build as a file holds it, as JSON; quantities are text with a unit."
+    return {"description": told, "required": True, "content": content}
+
+
+def _responses(operation: Operation, method: str) -> Iterator[tuple[str, Schema]]:
+    headers = {"ETag": _TAG} if operation.tagged else {}
+    schema = ref(operation.answers.__name__) if operation.answers else {"type": "object"}
+    paged = operation.answers is not None and "next" in operation.answers.__struct_fields__
+    yield (
+        "200",
+        {
+            "description": _sentence(operation.answers),
+            **({"headers": headers | ({"Link": _LINK} if paged else {})} if headers else {}),
+            "content": {"application/json": {"schema": schema}},
+            **({"links": _links(operation.leads_to)} if operation.leads_to else {}),
+        },
+    )
+    if method == "GET" and operation.tagged:
+        yield "304", {"description": "What the asker has is still right.", "headers": headers}
+    for status in (*operation.refuses, 500):
+        content = {PROBLEM_JSON: {"schema": ref("Problem")}}
+        yield str(status), {"description": _REFUSALS[status], "content": content}
+
+
+def _sentence(answers: type[Any] | None) -> str:
+    return inspect.cleandoc(answers.__doc__ or "").partition("\n")[0] if answers else "The contract."
+
+
+def _links(lead: Lead) -> Schema:
+    parameters = {lead.parameter: f"$response.body#{lead.pointer}"}
+    return {lead.operation: {"operationId": lead.operation, "parameters": parameters}}

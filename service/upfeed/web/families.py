@@ -1,0 +1,106 @@
+"""Engine families as the catalogue shows them: plan, reference build, operating points, intents."""
+
+from collections.abc import Iterator
+from typing import Literal
+
+from msgspec import Struct
+
+from upfeed.answer import Written
+from upfeed.records import Family as Record
+from upfeed.records import Knowledge
+from upfeed.vocabulary import Vocabulary
+from upfeed.web.known import Intent, KnownValue, intents, known_values, written
+
+
+class FamilyBrief(Struct, frozen=True, forbid_unknown_fields=True):
+    """A family in a list."""
+
+    id: str
+    name: str
+    maker: str
+
+
+class Families(Struct, frozen=True, forbid_unknown_fields=True):
+    """Every known family in order of id."""
+
+    families: list[FamilyBrief]
+
+
+class Slot(Struct, frozen=True, forbid_unknown_fields=True):
+    """A place that takes a part of a kind: one an engine, or one a valve."""
+
+    slot: str
+    kind: str
+    each: Literal["engine", "valve"]
+
+
+class Join(Struct, frozen=True, forbid_unknown_fields=True):
+    """Two ports that meet (slot.port)."""
+
+    port: str
+    meets: str
+
+
+class ReferencePart(Struct, frozen=True, forbid_unknown_fields=True):
+    """What the designer put into a slot at a position: a known part, values given there, or both."""
+
+    slot: str
+    at: str
+    part: str | None
+    has: list[KnownValue]
+
+
+class Point(Struct, frozen=True, forbid_unknown_fields=True):
+    """An operating point and what is held fixed there."""
+
+    point: str
+    has: list[KnownValue]
+
+
+class Family(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "from"}):
+    """All that is known of an engine family; its reference is what every build is compared with."""
+
+    id: str
+    name: str
+    maker: str
+    cylinders: int
+    valves: list[str]
+    slots: list[Slot]
+    joins: list[Join]
+    reference: list[ReferencePart]
+    settings: list[KnownValue]
+    points: list[Point]
+    intents: list[Intent]
+    origin: Written
+
+
+def families(knowledge: Knowledge) -> Families:
+    """All families."""
+    known = sorted(knowledge.families.values(), key=lambda family: family.id)
+    return Families([FamilyBrief(family.id, family.name, family.maker) for family in known])
+
+
+def family(record: Record, vocabulary: Vocabulary) -> Family:
+    """A family with its plan, its reference build and its points."""
+    points = vocabulary.kinds["points"].attributes
+    return Family(
+        id=record.id,
+        name=record.name,
+        maker=record.maker,
+        cylinders=record.plan.cylinders,
+        valves=list(record.plan.roles),
+        slots=[Slot(slot.name, slot.kind, slot.each) for slot in record.plan.slots.values()],
+        joins=[Join(port, meets) for port, meets in record.plan.joins],
+        reference=list(_reference(record, vocabulary)),
+        settings=known_values(record.reference.settings, vocabulary.kinds["settings"].attributes),
+        points=[Point(name, known_values(has, points)) for name, has in record.points.items()],
+        intents=intents(record.intents),
+        origin=written(record.origin),
+    )
+
+
+def _reference(record: Record, vocabulary: Vocabulary) -> Iterator[ReferencePart]:
+    for slot, fittings in record.reference.slots.items():
+        attributes = vocabulary.kinds[record.plan.slots[slot].kind].attributes
+        for fitting in fittings:
+            yield ReferencePart(slot, fitting.at, fitting.part, known_values(fitting.has, attributes))

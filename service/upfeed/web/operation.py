@@ -1,0 +1,67 @@
+"""What an operation takes and gives: read by the routes and written into the contract."""
+
+from typing import Any
+
+from msgspec import Struct
+
+from upfeed.reader import LONGEST_IDENT
+from upfeed.web.valueschema import whole
+
+IDENT = "[A-Za-z0-9]+(?:-[A-Za-z0-9]+)*"
+"""An id, as the reader of files has it."""
+
+
+class Parameter(Struct, frozen=True):
+    """A query parameter: the text it may be (all of it matched), and its JSON Schema."""
+
+    name: str
+    description: str
+    expected: str
+    pattern: str
+    schema: dict[str, Any]
+
+
+class Lead(Struct, frozen=True):
+    """Where an answer leads: the operation that takes an id of it, and where in the body the id stands."""
+
+    operation: str
+    parameter: str
+    pointer: str
+
+
+class Operation(Struct, frozen=True):
+    """One operation, as its route declares it.
+
+    What it answers with (None: the contract itself), its query parameters, its refusals, whether its answer has
+    an entity tag, whether it takes a build, and where its answer leads.
+    """
+
+    answers: type[Struct] | None
+    query: tuple[Parameter, ...] = ()
+    refuses: tuple[int, ...] = ()
+    tagged: bool = True
+    takes_build: bool = False
+    leads_to: Lead | None = None
+
+
+def ident(name: str, description: str) -> Parameter:
+    """A parameter that holds an id."""
+    return Parameter(name, description, "an id of letters, digits and single hyphens", IDENT, ident_schema())
+
+
+def ident_schema() -> dict[str, Any]:
+    """The JSON Schema of an id."""
+    return {"type": "string", "pattern": whole(IDENT), "maxLength": LONGEST_IDENT}
+
+
+def word(name: str, description: str) -> Parameter:
+    """A parameter that holds a word of the vocabulary."""
+    pattern = "[a-z][a-z0-9_]*"
+    schema = {"type": "string", "pattern": whole(pattern)}
+    return Parameter(name, description, "a word such as oil_pump", pattern, schema)
+
+
+def choice(name: str, description: str, words: tuple[str, ...]) -> Parameter:
+    """A parameter that is one of a few words, the first of which holds where it is left out."""
+    schema = {"type": "string", "enum": list(words), "default": words[0]}
+    return Parameter(name, description, " or ".join(words), "|".join(words), schema)

@@ -1,0 +1,96 @@
+"""Parts as the catalogue shows them: page by page in order of id, and one by one."""
+
+from collections.abc import Iterator, Mapping
+from itertools import islice
+from typing import get_args
+
+from msgspec import Struct
+
+from upfeed.answer import Written
+from upfeed.records import Knowledge
+from upfeed.records import Part as Record
+from upfeed.vocabulary import Vocabulary
+from upfeed.web.known import Intent, KnownValue, Relation, RelationName, intents, known_values, written
+from upfeed.web.query import canonical
+
+PAGE, MOST_PARTS = 100, 500
+"""Parts on a page: where no number is asked for, and at most."""
+
+
+class PartBrief(Struct, frozen=True, forbid_unknown_fields=True):
+    """A part in a list: the numbers it is sold under and the families it was designed for."""
+
+    id: str
+    kind: str
+    name: str
+    maker: str
+    numbers: list[str]
+    designed_for: list[str]
+
+
+class Parts(Struct, frozen=True, forbid_unknown_fields=True):
+    """A page of parts in order of id; `next` is the address of the following page, null on the last."""
+
+    parts: list[PartBrief]
+    next: str | None
+
+
+class Part(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "from"}):
+    """All that is known of a part."""
+
+    id: str
+    kind: str
+    name: str
+    maker: str
+    numbers: list[str]
+    relations: list[Relation]
+    intents: list[Intent]
+    has: list[KnownValue]
+    origin: Written
+
+
+def part_page(knowledge: Knowledge, asked: Mapping[str, str], address: str) -> Parts:
+    """The parts that are asked for by kind, family and number, from the one after `after` on."""
+    limit = int(asked.get("limit", PAGE))
+    found = list(islice(_selected(knowledge, asked), limit + 1))
+    shown = found[:limit]
+    following = None
+    if len(found) > limit:
+        following = f"{address}?{canonical({**asked, 'after': shown[-1].id})}"
+    return Parts([_brief(part) for part in shown], following)
+
+
+def _selected(knowledge: Knowledge, asked: Mapping[str, str]) -> Iterator[Record]:
+    kind, family, number = asked.get("kind"), asked.get("family"), asked.get("number")
+    for id_ in sorted(id_ for id_ in knowledge.parts if id_ > asked.get("after", "")):
+        part = knowledge.parts[id_]
+        is_kind = kind in (None, part.kind)
+        is_for = family is None or family in part.relations.get("designed_for", ())
+        if is_kind and is_for and (number is None or number in (part.id, *part.numbers)):
+            yield part
+
+
+def part(record: Record, vocabulary: Vocabulary) -> Part:
+    """A part with all its values."""
+    return Part(
+        id=record.id,
+        kind=record.kind,
+        name=record.name,
+        maker=record.maker,
+        numbers=list(record.numbers),
+        relations=list(_relations(record)),
+        intents=intents(record.intents),
+        has=known_values(record.has, vocabulary.kinds[record.kind].attributes),
+        origin=written(record.origin),
+    )
+
+
+def _brief(record: Record) -> PartBrief:
+    designed_for = list(record.relations.get("designed_for", ()))
+    return PartBrief(record.id, record.kind, record.name, record.maker, list(record.numbers), designed_for)
+
+
+def _relations(record: Record) -> Iterator[Relation]:
+    for name in get_args(RelationName):
+        if name in record.relations:
+            yield Relation(name, list(record.relations[name]))

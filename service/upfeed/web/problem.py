@@ -1,0 +1,64 @@
+"""Problems as they go out (RFC 9457): what was refused, with every fault and where it stands."""
+
+from collections.abc import Iterable, Mapping
+from http import HTTPStatus
+from typing import Literal
+
+from msgspec import Struct
+
+from upfeed.faults import Fault
+
+PROBLEM_JSON = "application/problem+json"
+
+Whereabouts = Literal["body", "query", "path", "header"]
+
+_TITLES = {413: "Content Too Large", 422: "Unprocessable Content"}
+"""RFC 9110 renamed these; older Pythons still have the old names, and an answer must not depend on it."""
+
+
+class Flaw(Struct, frozen=True, forbid_unknown_fields=True, rename={"where": "in"}):
+    """One fault of a request: a JSON pointer into its body (or into its query, path or header fields by name)."""
+
+    where: Whereabouts
+    pointer: str
+    found: str
+    expected: str
+    advice: str | None
+
+
+class Problem(Struct, frozen=True, forbid_unknown_fields=True):
+    """Why a request was refused, with all its faults at once (RFC 9457)."""
+
+    type: Literal["about:blank"]
+    title: str
+    status: int
+    detail: str
+    errors: list[Flaw]
+
+
+class Refusal(Exception):  # noqa: N818 - a refusal is an answer, not a failure
+    """A request that is refused, with everything that is wrong with it."""
+
+    def __init__(
+        self, status: int, detail: str, flaws: Iterable[Flaw] = (), headers: Mapping[str, str] | None = None
+    ) -> None:
+        super().__init__(detail)
+        self.problem = problem(status, detail, flaws)
+        self.headers = dict(headers or {})
+
+
+def problem(status: int, detail: str, flaws: Iterable[Flaw] = ()) -> Problem:
+    """A problem of a status, titled as RFC 9110 names it."""
+    title = _TITLES.get(status) or HTTPStatus(status).phrase
+    return Problem("about:blank", title, status, detail, list(flaws))
+
+
+def flaw(where: Whereabouts, pointer: str, found: str, expected: str, advice: str = "") -> Flaw:
+    """One fault of a request."""
+    return Flaw(where, pointer, found, expected, advice or None)
+
+
+def body_flaw(fault: Fault) -> Flaw:
+    """A fault of the data as one of the body; one without a place in the body is about the whole of it."""
+    found = fault.found if fault.origin.pointer or not fault.path else f"{fault.path}: {fault.found}"
+    return flaw("body", fault.origin.pointer, found, fault.expected, fault.advice)

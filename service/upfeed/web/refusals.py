@@ -1,0 +1,50 @@
+"""Turns whatever goes wrong in a request into a problem."""
+
+import logging
+from collections.abc import Callable
+from typing import Any
+
+from litestar import Request, Response
+from litestar.exceptions import HTTPException
+
+from upfeed.faults import DataFaults
+from upfeed.web.problem import Refusal, body_flaw, problem
+from upfeed.web.replies import refused
+
+_LOG = logging.getLogger("upfeed.web")
+_DETAILS = {
+    404: "There is nothing at this address.",
+    405: "This address does not take this method; the Allow field names those it takes.",
+    413: "The body is larger than any build needs to be.",
+}
+_OURS = "This is a fault of the service, not of the request; its log tells more."
+
+_Asked = Request[Any, Any, Any]
+Handler = Callable[[_Asked, Any], Response[Any]]
+
+
+def _of_refusal(_: _Asked, error: Refusal) -> Response[bytes]:
+    return refused(error.problem, error.headers)
+
+
+def _of_faults(_: _Asked, error: DataFaults) -> Response[bytes]:
+    """Every fault of a build that can be read but not checked."""
+    return refused(problem(422, "The build can't be checked as it is.", map(body_flaw, error.faults)))
+
+
+def _of_http(_: _Asked, error: HTTPException) -> Response[bytes]:
+    detail = _DETAILS.get(error.status_code, "The request can't be answered.")
+    return refused(problem(error.status_code, detail), error.headers)
+
+
+def _of_crash(request: _Asked, error: Exception) -> Response[bytes]:
+    _LOG.error("%s %s failed", request.method, request.url.path, exc_info=error)
+    return refused(problem(500, _OURS))
+
+
+HANDLERS: dict[int | type[Exception], Handler] = {
+    Refusal: _of_refusal,
+    DataFaults: _of_faults,
+    HTTPException: _of_http,
+    Exception: _of_crash,
+}

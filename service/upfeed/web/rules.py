@@ -1,0 +1,136 @@
+"""Rules as the catalogue shows them: what each looks for, when it fires, what it says."""
+
+from typing import Literal
+
+from msgspec import Struct
+
+from upfeed.answer import Written
+from upfeed.condition import Condition, Group
+from upfeed.message import Message
+from upfeed.rules import Limit as LimitRecord
+from upfeed.rules import Rule as Record
+from upfeed.rules import Rulebook, Weight
+from upfeed.units import QUANTITIES, show
+from upfeed.web.known import written
+
+
+class RuleBrief(Struct, frozen=True, forbid_unknown_fields=True):
+    """A rule in a list."""
+
+    id: str
+    area: str
+    weighs: Weight
+    why: str
+
+
+class Rules(Struct, frozen=True, forbid_unknown_fields=True):
+    """Every rule in order of id."""
+
+    rules: list[RuleBrief]
+
+
+class Limit(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "from"}):
+    """A threshold in SI: what it means and where it comes from."""
+
+    name: str
+    value: float
+    unit: str
+    shown: str
+    means: str
+    source: str
+    origin: Written
+
+
+class Calculation(Struct, frozen=True, forbid_unknown_fields=True, rename={"text": "is"}):
+    """A number that a rule works out, by the name it then has."""
+
+    name: str
+    text: str
+
+
+class Comparison(Struct, frozen=True, forbid_unknown_fields=True, tag_field="form", tag="line"):
+    """One comparison."""
+
+    line: str
+
+
+class Combination(Struct, frozen=True, forbid_unknown_fields=True, tag_field="form", tag="group"):
+    """Conditions of which all, any or none must hold."""
+
+    by: Literal["all", "any", "none"]
+    parts: list["Comparison | Combination"]
+
+
+class Suggestion(Struct, frozen=True, forbid_unknown_fields=True):
+    """What may be done about a finding; `tries` is the kind of part or the setting to try."""
+
+    do: str
+    tries: str | None
+
+
+class Rule(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "from"}):
+    """A fault to look for; `says` has names in braces where a finding has values."""
+
+    id: str
+    area: str
+    weighs: Weight
+    walks: list[str]
+    explains: list[str]
+    about: list[str]
+    why: str
+    limits: list[Limit]
+    calculations: list[Calculation]
+    when: Comparison | Combination
+    says: str
+    mends: list[Suggestion]
+    sources: list[str]
+    origin: Written
+
+
+def rules(rulebook: Rulebook) -> Rules:
+    """All rules."""
+    known = sorted(rulebook.rules.values(), key=lambda rule: rule.id)
+    return Rules([RuleBrief(rule.id, rule.area, rule.weighs, rule.why) for rule in known])
+
+
+def rule(record: Record) -> Rule:
+    """A rule with its limits and its condition."""
+    return Rule(
+        id=record.id,
+        area=record.area,
+        weighs=record.weighs,
+        walks=list(record.walks),
+        explains=list(record.explains),
+        about=list(record.about),
+        why=record.why,
+        limits=[_limit(limit) for limit in record.limits.values()],
+        calculations=[Calculation(let.name, let.calculation.text) for let in record.lets],
+        when=_when(record.when),
+        says=_sentence(record.says),
+        mends=[Suggestion(mend.do, mend.tries) for mend in record.mend],
+        sources=list(record.sources),
+        origin=written(record.origin),
+    )
+
+
+def _limit(limit: LimitRecord) -> Limit:
+    quantity = limit.shown.quantity or "ratio"
+    return Limit(
+        name=limit.name,
+        value=limit.value,
+        unit=QUANTITIES[quantity].ucum,
+        shown=show(limit.value, quantity, limit.shown.shown_in),
+        means=limit.means,
+        source=limit.source,
+        origin=written(limit.origin),
+    )
+
+
+def _when(condition: Condition) -> Comparison | Combination:
+    if isinstance(condition, Group):
+        return Combination(condition.by, [_when(part) for part in condition.parts])
+    return Comparison(condition.text)
+
+
+def _sentence(message: Message) -> str:
+    return "".join(piece if isinstance(piece, str) else f"{{{piece.name}}}" for piece in message.pieces)
