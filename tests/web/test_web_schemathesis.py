@@ -1,0 +1,80 @@
+"""The service keeps its own contract, whatever is sent to it."""
+
+import json
+from typing import Any
+
+import schemathesis
+from hypothesis import settings
+from schemathesis.config import SchemathesisConfig
+from web_asking import APP
+
+from upfeed.web.contract import contract
+
+# A schema can't tell that no part has an id, or that a hole is larger than any can be: 404 and 422 say so.
+CHECKS = {"positive_data_acceptance": {"expected-statuses": ["2xx", "404", "422"]}}
+NO_COVERAGE = [{"include-operation-id": "checkBuild", "phases": {"coverage": {"enabled": False}}}]
+FIXED = settings(max_examples=50, derandomize=True, database=None, deadline=None)
+
+
+def with_fewer_sizes() -> dict[str, Any]:
+    """The contract with one size of a part and at one point: all of them make sixteen thousand cases of one kind."""
+    told: dict[str, Any] = json.loads(contract())
+    schemas = told["components"]["schemas"]
+    only(schemas["Sizes"], "metering")
+    points = only(schemas["Build"]["properties"]["points"]["anyOf"][0], "hot_idle")
+    only(points["hot_idle"], "speed")
+    only(schemas["Build"]["properties"]["settings"]["anyOf"][0], "preload")
+    return told
+
+
+def only(schema: dict[str, Any], name: str) -> dict[str, Any]:
+    """Leave one property."""
+    schema["properties"] = {name: schema["properties"][name]}
+    return schema["properties"]
+
+
+WHOLE = schemathesis.openapi.from_asgi(
+    "/openapi.json", APP, config=SchemathesisConfig.from_dict({"checks": CHECKS, "operations": NO_COVERAGE})
+)
+CUT = schemathesis.openapi.from_dict(
+    with_fewer_sizes(), config=SchemathesisConfig.from_dict({"checks": CHECKS})
+)
+CUT.app = APP
+CUT.location = "/openapi.json"
+FLOWS = WHOLE.as_state_machine()
+
+
+@schemathesis.check
+def faults_stand_in_the_body(_ctx: Any, response: schemathesis.Response, case: schemathesis.Case) -> None:
+    """Every pointer into the body leads somewhere."""
+    if response.status_code == 422:
+        for error in response.json()["errors"]:
+            assert leads_somewhere(error["pointer"], case.body), error
+
+
+def leads_somewhere(pointer: str, value: Any) -> bool:
+    for step in pointer.split("/")[1:]:
+        key = step.replace("~1", "/").replace("~0", "~")
+        if isinstance(value, dict) and key in value:
+            value = value[key]
+        elif isinstance(value, list) and key.isdigit() and int(key) < len(value):
+            value = value[int(key)]
+        else:
+            return False
+    return True
+
+
+@WHOLE.parametrize()
+@FIXED
+def test_every_operation_keeps_the_contract(case: schemathesis.Case) -> None:
+    case.call_and_validate()
+
+
+@CUT.include(operation_id="checkBuild").parametrize()
+@FIXED
+def test_every_form_of_a_build_keeps_the_contract(case: schemathesis.Case) -> None:
+    case.call_and_validate()
+
+
+TestFlows = FLOWS.TestCase
+TestFlows.settings = settings(FIXED, max_examples=5, stateful_step_count=6)
