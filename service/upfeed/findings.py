@@ -12,7 +12,6 @@ from upfeed.records import Acceptance, Intent
 from upfeed.rules import WEIGHTS, Rulebook
 from upfeed.survey import Survey
 from upfeed.truth import Truth
-from upfeed.truth import Truth
 from upfeed.variants import Missing
 from upfeed.verdict import Raised, consequences
 from upfeed.walks import Site, merged, sites
@@ -69,7 +68,9 @@ def unknowns(survey: Survey, unknown: Sequence[Ruling]) -> list[Unknown]:
 
 def _trapped_air(survey: Survey, unknown: Sequence[Ruling]) -> list[Unknown]:
     """Told where the two limits of trapped air, each of one mind, contradict one another."""
-    torn = sorted({r.judged.rule.id for r in unknown if _is_torn(survey, r.judged.corner_outcomes)})
+    torn = sorted(
+        {r.judged.rule.id for r in unknown if any(_is_torn(survey, x.truths) for x in r.judged.undecided)}
+    )
     measure = (
         "nothing to measure on the bench: whether air stays trapped beyond the timed passage shows only when the"
         " engine idles hot, as oil that runs steadily at the rockers, or in pulses where none is trapped"
