@@ -5,6 +5,7 @@ can change a byte of what rules and answers see.
 """
 
 from collections.abc import Callable, Iterator
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,7 @@ from upfeed.ladder import Rung, ladder
 from upfeed.openings import cut_off_lift, fed_share, rocker_open_share
 from upfeed.plan import Shut
 from upfeed.preload import hot_preload
+from upfeed.records import Valve
 from upfeed.resistance import Array
 from upfeed.solve import Solution
 
@@ -197,11 +199,15 @@ class Facts:
         return tuple(names[i] if ok else None for i, ok in zip(worst.tolist(), known.tolist(), strict=True))
 
     def _ways_up(self, valve: int) -> Column:
+        named = self.circuit.engines.plan.valves[valve]
+        return tuple(float(counts[named]) for counts in self._ways_up_by_variant)
+
+    @cached_property
+    def _ways_up_by_variant(self) -> list[dict[Valve, int]]:
         """Counted anew only for variants whose passages are open or shut in another pattern."""
-        topology, plan = self.circuit.topology, self.circuit.engines.plan
         shut = [self._shut(variant) for variant in range(self.circuit.shape[0])]
-        counts = {pattern: topology.ways_up(pattern) for pattern in set(shut)}
-        return tuple(float(counts[s][plan.valves[valve]]) for s in shut)
+        counts = {pattern: self.circuit.topology.ways_up(pattern) for pattern in set(shut)}
+        return [counts[pattern] for pattern in shut]
 
     def _shut(self, variant: int) -> frozenset[Shut]:
         valves = self.circuit.engines.plan.valves
