@@ -34,4 +34,7 @@ def _fitting(fitting: Fitting) -> tuple[object, ...]:
 
 
 def _values(has: dict[str, Value]) -> dict[str, tuple[object, ...]]:
-    return {n: (v.written, v.standing, v.source, v.plus_minus, v.note) for n, v in has.items()}
+    """With where each stands in the build, since answers say so."""
+    return {
+        n: (v.written, v.standing, v.source, v.plus_minus, v.note, v.origin.pointer) for n, v in has.items()
+    }
