@@ -5,6 +5,7 @@ The solver's case axis C is variant and operating point together, variant by var
 
 import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 from msgspec import Struct
@@ -14,13 +15,21 @@ from upfeed.engines import Engines
 from upfeed.oil import oil_at
 from upfeed.plan import Topology
 from upfeed.resistance import Array, Resistance, in_series
-from upfeed.solve import OUTSIDE, Network
+from upfeed.solve import OUTSIDE, Mask, Network
 from upfeed.squeeze import BINS, squeeze, squeezed_weights
 from upfeed.vocabulary import AMBIENTS
 
 _STATES = 1 + BINS
 _NO_WAY = Resistance(np.array(np.inf), np.array(0.0))
 _TURN = 2 * math.pi
+
+
+class _Fluid(NamedTuple):
+    """What flows: viscosity [Pa s], density [kg/m3] and the highest gallery pressure [Pa], [V, P, 1] each."""
+
+    mu: Array
+    rho: Array
+    pressure: Array
 
 
 class Circuit(Struct, frozen=True):
@@ -52,6 +61,10 @@ def _network(engines: Engines, topology: Topology, branches: tuple[Branch, ...])
     paired = [i for i, branch in enumerate(branches) if _pair(branch)]
     mu, rho = _oil(engines, shape)
     pump, source = _pump(engines, shape), number[topology.source]
+    turns = pump["drive_ratio"] * _cases(engines.at_points("speed")[:, :, 0], shape) / _TURN
+    inflow = pump["displacement"] * turns
+    highest = pump["relief_opens"] + inflow / pump["relief_slope"]
+    fluid = _Fluid(*(x.reshape(*shape, 1) for x in (mu, rho, highest)))
     slip = Resistance(*(np.broadcast_to(c[:, None], (len(mu), _STATES)) for c in _slip(pump["slip"])))
     return Network(
         nodes=len(topology.nodes),
@@ -61,17 +74,14 @@ def _network(engines: Engines, topology: Topology, branches: tuple[Branch, ...])
         weight=np.stack(
             [_weights(b, shape) for b in branches] + [np.full(slip.a.shape, 1 / _STATES)], axis=1
         ),
-        series=_stacked([_series(b, shape) for b in branches] + [slip]),
+        series=_stacked([_squeezed(_series(b), fluid) for b in branches] + [slip]),
         paired=np.array(paired, dtype=int),
-        first=_stacked([_squeezed(_pair(branches[i])[0].first, shape) for i in paired], len(mu)),
-        second=_stacked([_squeezed(_pair(branches[i])[0].second or _NO_WAY, shape) for i in paired], len(mu)),
+        first=_stacked([_squeezed(_first(branches[i]), fluid) for i in paired], len(mu)),
+        second=_stacked([_squeezed(_second(branches[i]), fluid) for i in paired], len(mu)),
         mu=mu,
         rho=rho,
         source=source,
-        inflow=pump["displacement"]
-        * pump["drive_ratio"]
-        * _cases(engines.at_points("speed")[:, :, 0], shape)
-        / _TURN,
+        inflow=inflow,
         relief_opens=pump["relief_opens"],
         relief_slope=pump["relief_slope"],
         scale=pump["displacement"] * pump["drive_ratio"] * _top_speed(engines, shape) / _TURN,
@@ -85,19 +95,44 @@ def _pair(branch: Branch) -> tuple[Stage, ...]:
     return pairs
 
 
-def _series(branch: Branch, shape: tuple[int, int]) -> Resistance:
+def _series(branch: Branch) -> Resistance:
+    """All that stands in a row over the turn, and with it the first of a pair whose second way is shut."""
     single = [stage.first for stage in branch.stages if stage.second is None]
-    return (
-        _squeezed(in_series(*single), shape)
-        if single
-        else _squeezed(Resistance(np.zeros(1), np.zeros(1)), shape)
-    )
+    alone = [_where(_shut_beside(stage), stage.first) for stage in _pair(branch)]
+    return in_series(*single, *alone)
 
 
-def _squeezed(law: Resistance, shape: tuple[int, int]) -> Resistance:
+def _first(branch: Branch) -> Resistance:
+    (stage,) = _pair(branch)
+    return _where(~_shut_beside(stage), stage.first)
+
+
+def _second(branch: Branch) -> Resistance:
+    (stage,) = _pair(branch)
+    return stage.second or _NO_WAY
+
+
+def _shut_beside(stage: Stage) -> Mask:
+    """States in which a pair is one way only, where that is so all over the lobe.
+
+    What stands in a row has to be squeezed as one: by itself the rest would count as open where the one way
+    is what holds the oil back.
+    """
+    shut = np.isinf((stage.second or _NO_WAY).a)
+    clamped: Mask = shut & shut[..., 1:].all(axis=-1, keepdims=True)
+    return clamped
+
+
+def _where(counts: Mask, law: Resistance) -> Resistance:
+    """The law where it counts, elsewhere no resistance at all."""
+    return Resistance(np.where(counts, law.a, 0.0), np.where(counts, law.b, 0.0))
+
+
+def _squeezed(law: Resistance, fluid: _Fluid) -> Resistance:
     """Every case at every squeezed state: [C, K]."""
-    full = law if law.a.shape[-1] == 1 else squeeze(law)
-    a, b = (np.broadcast_to(c, (*shape, _STATES)).reshape(-1, _STATES) for c in full)
+    full = law if law.a.shape[-1] == 1 else squeeze(law, fluid.pressure, fluid.mu, fluid.rho)
+    shape = (*fluid.mu.shape[:2], _STATES)
+    a, b = (np.broadcast_to(c, shape).reshape(-1, _STATES) for c in full)
     return Resistance(a, b)
 
 
