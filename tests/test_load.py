@@ -275,6 +275,7 @@ def test_a_family_is_read_with_its_plan(shop):
             "        oil: {kind: oil}\n        oil2: {kind: oil}",
             ["2 slots with the oil"],
         ),
+        ("        - [oil_pump.outlet, block.main_gallery]\n", "", ["nothing joined to oil_pump.outlet"]),
         ("lifter: BW-118", "lifterr: BW-118", ["Did you mean lifter?"]),
         ("preload: 25 thou", "preload: 25", ["without a unit"]),
         ("      cruise: {speed: 2500 rpm}\n", "", ["no point cruise"]),

@@ -136,12 +136,7 @@ def _text(node: Node) -> str:
 def _check(given: Reader, plan: Plan, vocabulary: Vocabulary) -> None:
     """Joined ports exist, passages take from slots the family has, and each trait has one slot."""
     kinds = {slot.name: vocabulary.kinds[slot.kind] for slot in plan.slots.values()}
-    known = [f"{name}.{port}" for name, kind in kinds.items() for port in kind.ports]
-    for end in (end for pair in plan.joins for end in pair):
-        if end not in known:
-            given.fault(
-                "joins", quoted(end), "a slot's port, as block.main_gallery", did_you_mean(end, known)
-            )
+    _check_joins(given, plan, kinds)
     for trait, what in _TRAITS.items():
         having = [name for name, kind in kinds.items() if getattr(kind, trait)]
         if len(having) != 1:
@@ -150,6 +145,19 @@ def _check(given: Reader, plan: Plan, vocabulary: Vocabulary) -> None:
         for slot in _taken_from(kind):
             if slot not in kinds:
                 given.fault("slots", f"no slot {slot}", f"one, since {name} takes values from it")
+
+
+def _check_joins(given: Reader, plan: Plan, kinds: dict[str, Kind]) -> None:
+    known = [f"{name}.{port}" for name, kind in kinds.items() for port in kind.ports]
+    joined = {end: None for pair in plan.joins for end in pair}
+    for end in joined:
+        if end not in known:
+            given.fault(
+                "joins", quoted(end), "a slot's port, as block.main_gallery", did_you_mean(end, known)
+            )
+    for name, kind in kinds.items():
+        if kind.source and f"{name}.{kind.source.into}" not in joined:
+            given.fault("joins", f"nothing joined to {name}.{kind.source.into}", "where the pump delivers")
 
 
 def _taken_from(kind: Kind) -> dict[str, None]:
