@@ -93,6 +93,8 @@ def _to_measure(answer: Answer) -> str:
     left_open = [words(unknown.name) for unknown in first if unknown.name == unknown.slot]
     if left_open:
         return f"choose {listed(f'the {name}' for name in left_open)} first, left open here."
+    if any("." not in unknown.name for unknown in first):  # no value of a part, a setting or a point
+        return f"it hangs on {listed(words(u.name) for u in first)}; see below what would show it."
     if first:
         return f"measure {listed(f'the {_named(unknown)}' for unknown in first)} first."
     unsolved = dict.fromkeys(p.reason for p in answer.points if not isinstance(p, SolvedPoint))
