@@ -2,8 +2,10 @@
 
 import io
 import json
+import os
 import sys
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from msgspec import Struct
@@ -31,16 +33,20 @@ class Told(Struct, frozen=True):
         return self.out.decode()
 
 
-@pytest.fixture(scope="session", autouse=True)
-def _own_cache(tmp_path_factory):
-    """Tests leave the user's cache alone."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv(VARIABLE, str(tmp_path_factory.mktemp("cache")))
-        yield
+_CACHE = TemporaryDirectory(prefix="upfeed-tests-")
+
+
+def pytest_configure():
+    """Tests leave the user's cache alone, collecting them too."""
+    os.environ[VARIABLE] = _CACHE.name
+
+
+def pytest_unconfigure():
+    _CACHE.cleanup()
 
 
 @pytest.fixture(scope="session")
-def library(_own_cache):
+def library():
     """The knowledge and the rules that come with upfeed."""
     return open_library()
 
