@@ -120,7 +120,7 @@ def _path(surveyed: Survey) -> Iterator[Rung]:
 
 
 def _rung(facts: Facts, step: Step, at: str, point: str, index: int) -> Rung:
-    ahead = column(step.ahead[:, index], facts.known(index))
+    ahead = column(step.ahead[:, index], facts.known(index) & step.reached[:, index])
     shares, known = facts.shares(step)
     share = column(shares[:, index], known[:, index])
     return Rung(

@@ -14,17 +14,22 @@ from upfeed.resistance import Array, Resistance, flow, in_series
 from upfeed.solve import Solution
 
 
-class Rung(Struct, frozen=True):
-    """A passage on the way up: pressure ahead of it, Pa, and its drop, Pa; `flows` says where oil flows at all.
+Mask = NDArray[np.bool_]
 
-    All [V, P]. Over the turn the drop is weighted by the flow, so that the rungs add up to the whole.
+
+class Rung(Struct, frozen=True):
+    """A passage on the way up: pressure ahead of it, Pa, and its drop, Pa.
+
+    All [V, P]. `reached` says where pressure gets so far (beyond a passage that never opens it is not known), `flows`
+    where oil flows through. Over the turn the drop is weighted by the flow, so that the rungs add up to the whole.
     """
 
     slot: str
     passage: str
     ahead: Array
     drop: Array
-    flows: NDArray[np.bool_]
+    reached: Mask
+    flows: Mask
 
 
 def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]:
@@ -60,17 +65,31 @@ def _rungs(circuit: Circuit, solution: Solution, branch: Branch) -> Iterator[Run
     weighted = branch.turn.weight * through
     total = weighted.sum(axis=2)
     flows = total > 0
+    reached = _reached(circuit, solution, branch.chain.tail)
     for stage in branch.stages:
         drop = over_pair if stage.second is not None else _drop(stage, through, mu, rho)
         mean = (weighted * drop).sum(axis=2) / np.where(flows, total, 1.0)
-        yield Rung(stage.way.slot, stage.way.passage, ahead, mean, flows)
-        ahead = ahead - mean
+        yield Rung(stage.way.slot, stage.way.passage, ahead, mean, reached, flows)
+        ahead, reached = ahead - mean, reached & _opens(stage)
 
 
 def _pressure(circuit: Circuit, solution: Solution, node: str) -> Array:
     if node not in circuit.topology.nodes:
         return np.zeros(circuit.shape)
     return solution.pressure[:, circuit.topology.nodes.index(node)].reshape(circuit.shape)
+
+
+def _reached(circuit: Circuit, solution: Solution, node: str) -> Mask:
+    reached: Mask = solution.reached[:, circuit.topology.nodes.index(node)].reshape(circuit.shape)
+    return reached
+
+
+def _opens(stage: Stage) -> Mask:
+    """Whether a passage is open in any state of the turn: [V, 1 or P]."""
+    opened = np.isfinite(stage.first.a).any(axis=2)
+    if stage.second is not None:
+        opened = opened | np.isfinite(stage.second.a).any(axis=2)
+    return np.asarray(opened)
 
 
 def _flow_over_turn(branch: Branch, whole: Array, mu: Array, rho: Array) -> tuple[Array, Array]:
