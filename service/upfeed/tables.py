@@ -92,7 +92,7 @@ class Tables:
             return units.show(float(value), "ratio", "%", 2)
 
         ahead = _bounded(rung.pressure.build, rung.pressure.band, pressure, "not known")
-        nothing = "not known" if rung.pressure.build is None else "no flow"
+        nothing = "not known" if rung.pressure.band is not None else "no flow"
         part = _bounded(rung.share_of_drop.build, rung.share_of_drop.band, share, nothing)
         return _step(f"    {words(rung.place)}", ahead, part)
 
