@@ -3,13 +3,19 @@
 from collections.abc import Mapping
 from pathlib import Path
 
+import numpy as np
+
+from upfeed.branch import flow_through_pair
 from upfeed.build import reference_build
 from upfeed.circuit import Circuit, circuit
 from upfeed.engines import Engines
 from upfeed.facts import Facts
+from upfeed.laws import bore, hole, land_above, land_below, notched_disc, rocker_hole, window
 from upfeed.load import Layer, load
 from upfeed.plan import topology
+from upfeed.resistance import flow, in_series
 from upfeed.solve import solve
+from upfeed.timing import lift_at, lobe
 from upfeed.variants import Known, Variant, variant
 from upfeed.vocabularyfile import read_vocabulary
 
@@ -21,6 +27,7 @@ PLAN = FAMILY.plan
 TOPOLOGY = topology(PLAN, VOCABULARY.kinds)
 REFERENCE = variant(reference_build(FAMILY, KNOWLEDGE, VOCABULARY))
 POINTS = tuple(FAMILY.points)
+CARD = ("lift", "low_lift", "low_duration", "high_lift", "high_duration")
 
 
 def part(id_: str) -> dict[str, float | str]:
@@ -45,6 +52,20 @@ def engine(changes: Mapping[str, object], of: Variant = REFERENCE) -> Variant:
     return of
 
 
+def engine_at(valve: int, changes: Mapping[str, object], of: Variant = REFERENCE) -> Variant:
+    """An engine with one valve's parts changed, the others left as they are."""
+    odd = engine(changes, of)
+    rows = {
+        slot: row if len(row) == 1 else _with(row, valve, odd.at(slot, valve))
+        for slot, row in of.slots.items()
+    }
+    return Variant(rows, of.settings, of.points)
+
+
+def _with(row: tuple[Known, ...], valve: int, known: Known) -> tuple[Known, ...]:
+    return (*row[:valve], known, *row[valve + 1 :])
+
+
 def _changed(of: Variant, name: str, value: object) -> Variant:
     slot, _, attribute = name.partition(".")
     if slot == "settings":
@@ -66,3 +87,63 @@ def wired(*variants: Variant, points: tuple[str, ...] = POINTS) -> Circuit:
 def facts_of(*variants: Variant, points: tuple[str, ...] = POINTS) -> Facts:
     made = wired(*variants, points=points)
     return Facts(made, solve(made.network))
+
+
+# One valve's ways, angle by angle, written out from the laws
+
+
+def even_angles(count):
+    return 2 * np.pi * np.arange(count) / count - np.pi
+
+
+def over_angles(variant, role, angles, dp, mu, rho, seated):
+    """Flow up one pushrod at each cam angle, and the leaks of its lifter, straight from the laws."""
+    block, cam, lifter, rod, rocker = (
+        variant.at(slot, 0) for slot in ("block", "camshaft", "lifter", "pushrod", "rocker")
+    )
+    lift = lift_at(angles, lobe(*(cam[f"{role}_{name}"] for name in CARD)))
+    stands = {
+        "foot": cam["base_circle_radius"] + lift,
+        "band_from": lifter["band_from"],
+        "band_to": lifter["band_to"],
+        "gallery_height": block["gallery_height"],
+        "gallery_diameter": block["gallery_diameter"],
+        "bore": block["lifter_bore"],
+        "shaft": lifter["body_diameter"],
+    }
+    row = in_series(
+        window(**stands),
+        hole(lifter["feed_hole"], lifter["wall"]),
+        hole(lifter["cup_hole"], 1.5e-3),
+        bore(rod["bore"], rod["length"]),
+        rocker_hole(
+            rocker["oil_hole"],
+            rocker["hole_depth"],
+            rod["tip_hole"],
+            rod["ball_diameter"],
+            rocker["arm"],
+            rocker["rest_offset"],
+            lift,
+        ),
+    )
+    leaks = (
+        land_above(bore_top=block["bore_top"], eccentricity=0.5, **stands),
+        land_below(bore_bottom=block["bore_bottom"], eccentricity=0.5, **stands),
+    )
+    up = _metered(lifter, row, seated, lift == 0, dp, mu, rho)
+    return {
+        "rocker.oil_hole": up,
+        "lifter.land_above": flow(dp, leaks[0], mu, rho),
+        "lifter.land_below": flow(dp, leaks[1], mu, rho),
+    }
+
+
+def _metered(lifter, row, seated, on_base, dp, mu, rho):
+    if lifter["metering"] == "orifice":
+        whole = in_series(row, hole(lifter["metering_orifice"], lifter["orifice_length"]))
+        return flow(dp, whole, mu, rho)
+    assert lifter["metering"] == "disc"
+    disc = notched_disc(
+        lifter["notch_area"], lifter["seat_inner"], lifter["seat_outer"], lifter["disc_rise"], seated, on_base
+    )
+    return flow_through_pair(dp, row, *disc, mu, rho)[0]

@@ -8,18 +8,16 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from tarn_v8 import REFERENCE, engine, possible, wired
+from tarn_v8 import CARD, REFERENCE, engine, even_angles, over_angles, possible, wired
 from upfeed.branch import flow_through_pair
-from upfeed.laws import bore, hole, land_above, land_below, notched_disc, rocker_hole, window
-from upfeed.resistance import Resistance, flow, in_series, resistance
+from upfeed.resistance import Resistance, flow, resistance
 from upfeed.squeeze import BINS, SPAN, squeeze, squeezed_weights
-from upfeed.timing import lift_at, lobe, lobe_exists
+from upfeed.timing import lobe_exists
 
 MU, RHO, PRESSURE = 0.0085, 830.0, 4e5
 SHARES = (1 / SPAN, 1 / 8, 1 / 4, 1 / 2, 1.0)
 NODES = 15 * BINS
 MM, THOU = 1e-3, 25.4e-6
-CARD = ("lift", "low_lift", "low_duration", "high_lift", "high_duration")
 
 
 def squeezed(turn):
@@ -113,60 +111,7 @@ def test_weights_of_states_bound_together_add_up():
     assert squeezed_weights(weights).sum() == pytest.approx(1.0, rel=1e-14)
 
 
-# Whole ways, angle by angle, written out from the laws
-
-
-def over_angles(variant, role, angles, dp, mu, rho, seated):
-    """Flow up one pushrod at each cam angle, and the leaks of its lifter, straight from the laws."""
-    block, cam, lifter, rod, rocker = (
-        variant.at(slot, 0) for slot in ("block", "camshaft", "lifter", "pushrod", "rocker")
-    )
-    lift = lift_at(angles, lobe(*(cam[f"{role}_{name}"] for name in CARD)))
-    stands = {
-        "foot": cam["base_circle_radius"] + lift,
-        "band_from": lifter["band_from"],
-        "band_to": lifter["band_to"],
-        "gallery_height": block["gallery_height"],
-        "gallery_diameter": block["gallery_diameter"],
-        "bore": block["lifter_bore"],
-        "shaft": lifter["body_diameter"],
-    }
-    row = in_series(
-        window(**stands),
-        hole(lifter["feed_hole"], lifter["wall"]),
-        hole(lifter["cup_hole"], 1.5 * MM),
-        bore(rod["bore"], rod["length"]),
-        rocker_hole(
-            rocker["oil_hole"],
-            rocker["hole_depth"],
-            rod["tip_hole"],
-            rod["ball_diameter"],
-            rocker["arm"],
-            rocker["rest_offset"],
-            lift,
-        ),
-    )
-    leaks = (
-        land_above(bore_top=block["bore_top"], eccentricity=0.5, **stands),
-        land_below(bore_bottom=block["bore_bottom"], eccentricity=0.5, **stands),
-    )
-    up = _metered(lifter, row, seated, lift == 0, dp, mu, rho)
-    return {
-        "rocker.oil_hole": up,
-        "lifter.land_above": flow(dp, leaks[0], mu, rho),
-        "lifter.land_below": flow(dp, leaks[1], mu, rho),
-    }
-
-
-def _metered(lifter, row, seated, on_base, dp, mu, rho):
-    if lifter["metering"] == "orifice":
-        whole = in_series(row, hole(lifter["metering_orifice"], lifter["orifice_length"]))
-        return flow(dp, whole, mu, rho)
-    assert lifter["metering"] == "disc"
-    disc = notched_disc(
-        lifter["notch_area"], lifter["seat_inner"], lifter["seat_outer"], lifter["disc_rise"], seated, on_base
-    )
-    return flow_through_pair(dp, row, *disc, mu, rho)[0]
+# Whole ways, beside every single angle
 
 
 def in_states(circuit, case, branch, dp):
@@ -189,10 +134,6 @@ def branch_of(circuit, passage, valve):
         for i, branch in enumerate(circuit.branches)
         if valve in branch.valves and ".".join(branch.chain.steps[-1]) == passage
     )
-
-
-def even_angles(count):
-    return 2 * np.pi * np.arange(count) / count - np.pi
 
 
 @pytest.mark.parametrize("camshaft", ["QC-212", "QC-226"])
