@@ -7,7 +7,10 @@ import pytest
 from upfeed.answer import SolvedPoint
 from upfeed.buildfile import read_build
 from upfeed.check import check
+from upfeed.jsontree import read_json
 from upfeed.library import open_library
+from upfeed.relations import PartGraph
+from upfeed.sheet import read_sheet
 from upfeed.units import parse
 
 LIBRARY = open_library()
@@ -171,3 +174,31 @@ def test_the_demo_is_large_enough_to_mix():
         if part.kind in ("lifter", "pushrod", "rocker") and part.relations.get("same_envelope_as")
     ]
     assert len(shared) >= 5
+
+
+def test_five_parts_go_into_two_families_and_differ_in_oiling(library):
+    shared = [p for p in library.knowledge.parts.values() if len(p.relations.get("designed_for", ())) > 1]
+    ways = {(p.has["metering"].magnitude, p.has["feed_hole"].magnitude, _size(p)) for p in shared}
+    assert len(shared) >= 5
+    assert len(ways) == len(shared)
+    assert all(len(PartGraph(library.knowledge).same_envelope(p.id)) >= 4 for p in shared)
+
+
+def _size(part):
+    return tuple(
+        part.has[n].magnitude for n in ("notch_area", "metering_orifice", "cup_fit_body") if n in part.has
+    )
+
+
+@pytest.mark.parametrize(
+    ("lifter", "in_the_v8", "in_the_twin"),
+    [("OS-51", "go", "go"), ("OS-52", "go_with_care", "go"), ("OS-54", "stop", "stop")],
+)
+def test_the_same_lifter_is_judged_by_the_family_it_goes_into(library, lifter, in_the_v8, in_the_twin):
+    verdicts = [_verdict(library, family, lifter) for family in ("calder-roller-v8", "ashquill-twin")]
+    assert verdicts == [in_the_v8, in_the_twin]
+
+
+def _verdict(library, family, lifter):
+    node = read_json(f'{{"format": 1, "family": "{family}", "slots": {{"lifter": "{lifter}"}}}}', [])
+    return check(read_sheet(node, library.knowledge, library.vocabulary, []), library).verdict
