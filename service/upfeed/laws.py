@@ -13,10 +13,15 @@ from upfeed.resistance import Resistance, Ways, conductance, flow, in_series
 
 
 class Law(Struct, frozen=True):
-    """A passage law: its function and the quantity of each argument ("turn": a value over the cam's turn)."""
+    """A passage law: its function and the quantity of each argument ("turn": a value over the cam's turn).
+
+    `places` are arguments that say where something stands. Flow is monotone in every other one, a size; in a place
+    it may be shut below, open between and shut above, so that its ends bound nothing.
+    """
 
     function: Callable[..., Resistance | Ways]
     arguments: Mapping[str, str]
+    places: frozenset[str] = frozenset()
 
 
 def _lengths(*names: str, **others: str) -> Mapping[str, str]:
@@ -24,6 +29,7 @@ def _lengths(*names: str, **others: str) -> Mapping[str, str]:
 
 
 _LIFTER = ("band_from", "band_to", "gallery_height", "gallery_diameter", "bore", "shaft")
+_HEIGHTS = frozenset({"gallery_height", "foot"})
 
 LAWS: Mapping[str, Law] = MappingProxyType(
     {
@@ -35,9 +41,13 @@ LAWS: Mapping[str, Law] = MappingProxyType(
             groove,
             _lengths("journal", "clearance", "land", eccentricity="ratio", arc_from="angle", arc_to="angle"),
         ),
-        "window": Law(window, _lengths(*_LIFTER, foot="turn")),
-        "land_above": Law(land_above, _lengths(*_LIFTER, "bore_top", foot="turn", eccentricity="ratio")),
-        "land_below": Law(land_below, _lengths(*_LIFTER, "bore_bottom", foot="turn", eccentricity="ratio")),
+        "window": Law(window, _lengths(*_LIFTER, foot="turn"), _HEIGHTS),
+        "land_above": Law(
+            land_above, _lengths(*_LIFTER, "bore_top", foot="turn", eccentricity="ratio"), _HEIGHTS
+        ),
+        "land_below": Law(
+            land_below, _lengths(*_LIFTER, "bore_bottom", foot="turn", eccentricity="ratio"), _HEIGHTS
+        ),
         "notched_disc": Law(
             notched_disc,
             _lengths(
@@ -47,6 +57,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
         "rocker_hole": Law(
             rocker_hole,
             _lengths("hole", "depth", "tip_hole", "ball_diameter", "arm", "rest_offset", lift="turn"),
+            frozenset({"rest_offset"}),
         ),
         "timed_hole": Law(timed_hole, _lengths("diameter", "length", open_share="ratio", phase="turn")),
         "shut": Law(shut, MappingProxyType({})),

@@ -10,6 +10,7 @@ from msgspec import Struct
 from upfeed.build import Build, Fitted
 from upfeed.camcards import card_faults, lobes_exist
 from upfeed.faults import DataFaults
+from upfeed.places import places
 from upfeed.records import Value, Valve
 from upfeed.vocabulary import Attribute, Kind, Vocabulary
 
@@ -20,6 +21,7 @@ MOST_CORNERS = 81
 
 _SEED = 20261124
 _HALVINGS = 40
+_MOST_BEGINNINGS = 1000
 
 
 class Missing(Struct, frozen=True):
@@ -63,12 +65,16 @@ class Variant(Struct, frozen=True):
 
 
 class Corners(Struct, frozen=True):
-    """The corner cases of a build: which missing values were set to what, and the engines that result."""
+    """The corner cases of a build: which missing values were set to what, and the engines that result.
+
+    `bounding` tells whether what is computed for them bounds what lies between: not where a place is missing.
+    """
 
     missing: tuple[Missing, ...]
     settings: tuple[tuple[float | str, ...], ...]
     variants: tuple[Variant, ...]
     sampled: bool
+    bounding: bool = True
 
 
 def corners(build: Build, vocabulary: Vocabulary) -> Corners:
@@ -79,12 +85,18 @@ def corners(build: Build, vocabulary: Vocabulary) -> Corners:
     missing = tuple(_missing(build, vocabulary))
     chosen, sampled = _combinations(missing)
     variants = _possible(build, vocabulary, missing, chosen)
-    return Corners(missing, chosen, variants, sampled)
+    return Corners(missing, chosen, variants, sampled, _bounding(build, missing, vocabulary))
 
 
 def variant(build: Build) -> Variant:
     """A build in which nothing is missing, as it stands."""
     return _variant(build, ())
+
+
+def _bounding(build: Build, missing: tuple[Missing, ...], vocabulary: Vocabulary) -> bool:
+    slots, unbounded = build.family.plan.slots, places(vocabulary)
+    names = (f"{slots[m.slot].kind}.{m.attribute.name}" for m in missing if m.slot in slots)
+    return not any(name in unbounded for name in names)
 
 
 Settings = tuple[float | str, ...]
@@ -110,11 +122,23 @@ def _possible(
     def can_be(values: Settings) -> bool:
         return lobes_exist(build, vocabulary, engine(values).slots)
 
-    sound = next(filter(can_be, chosen), None)
+    sound = next(filter(can_be, itertools.chain(chosen, _inside(missing))), None)
     if sound is None:
         whole = [*card_faults(build, vocabulary)]
         raise DataFaults(whole or card_faults(build, vocabulary, partial=True))
     return tuple(engine(v if can_be(v) else _farthest(sound, v, can_be)) for v in chosen)
+
+
+def _inside(missing: tuple[Missing, ...]) -> Iterator[Settings]:
+    """Further combinations to begin from, of values between the ends."""
+    drawn = random.Random(_SEED)
+    for _ in range(_MOST_BEGINNINGS):
+        yield tuple(_anywhere(m, drawn) for m in missing)
+
+
+def _anywhere(missing: Missing, drawn: random.Random) -> float | str:
+    ends = missing.attribute.possible
+    return drawn.choice(missing.ends) if ends is None else drawn.uniform(*ends)
 
 
 def _farthest(sound: Settings, wanted: Settings, can_be: Callable[[Settings], bool]) -> Settings:
