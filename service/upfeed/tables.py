@@ -31,7 +31,7 @@ class Tables:
             if isinstance(point, SolvedPoint):
                 yield f"  {words(point.point)}, {point.speed_rpm:g} rpm, oil {point.oil_temperature_c:g} C"
                 # Each consumer's oil is shown where the pump is shortest.
-                yield from (self._compared(c) for c in point.computed if i == 0 or _is_headline(c))
+                yield from (self._compared(c) for c in point.computed if _is_told(c, fully=i == 0))
             else:
                 yield from wrapped(f"{words(point.point)}: not computed, {point.reason}", "  ")
         yield ""
@@ -123,5 +123,8 @@ def _step(label: str, ahead: str, share: str) -> str:
     return f"{label:<38}{ahead:>33}{share:>20}"
 
 
-def _is_headline(computed: Computed) -> bool:
-    return computed.name.partition(".")[0] in _HEADLINES
+def _is_told(computed: Computed, *, fully: bool) -> bool:
+    """Headlines always; single consumers only where all is told, and not those that neither engine has."""
+    if computed.name.partition(".")[0] in _HEADLINES:
+        return True
+    return fully and (computed.build, computed.reference) != (0.0, 0.0)
