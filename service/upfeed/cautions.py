@@ -20,6 +20,13 @@ LEFT_OUT = (
 """What the model does not hold, and how much it is; sizes are estimates, no source."""
 
 
+NOT_BOUNDED = (
+    "A height or an offset is not known, and oil may pass at one place and at none beside it: what is computed holds at"
+    " the heights tried only; its bounds may be wider."
+)
+"""Said when what is missing is a place."""
+
+
 def sampled(corners: int) -> str:
     """Said when more is missing than all corner cases could cover."""
     return f"Much is not known: the bounds come from {corners} chosen combinations, not from all; they may be wider."

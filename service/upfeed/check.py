@@ -14,7 +14,7 @@ from upfeed.answer import (
     SolvedPoint,
     UnknownPoint,
 )
-from upfeed.cautions import CAUTIONS, LEFT_OUT, sampled
+from upfeed.cautions import CAUTIONS, LEFT_OUT, NOT_BOUNDED, sampled
 from upfeed.digests import digests
 from upfeed.evidence import Evidence, beside
 from upfeed.facts import Facts, column
@@ -56,7 +56,9 @@ def check(sheet: BuildSheet, library: Library, system: System = "shop") -> Answe
 
 
 def _sampling(surveyed: Survey) -> list[str]:
-    return [sampled(surveyed.corner_count)] if surveyed.corners.sampled else []
+    if surveyed.corners.sampled:
+        return [sampled(surveyed.corner_count)]
+    return [] if surveyed.corners.bounding else [NOT_BOUNDED]
 
 
 def _echo(surveyed: Survey, evidence: Evidence) -> BuildEcho:

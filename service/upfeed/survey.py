@@ -71,7 +71,8 @@ class Survey(Struct, frozen=True):
     def _of_build(self, name: str, valve: int) -> Column:
         slot, _, attribute = name.partition(".")
         if slot != "settings" and slot not in self.build.fitted:
-            return self._computed(name, valve)
+            columns = self._fact(name, valve)
+            return tuple(value for column in columns for value in column[:-1]) if columns else self._nothing
         if slot == "settings":
             own = tuple(v.settings.get(attribute) for v in self.corners.variants)
         elif self.build.at(slot, valve) is None:
@@ -81,12 +82,6 @@ class Survey(Struct, frozen=True):
         else:
             own = tuple(v.at(slot, valve).get(attribute) for v in self.corners.variants)
         return own * max(len(self.limits), 1)
-
-    def _computed(self, name: str, valve: int) -> Column:
-        """A fact of the build; where corner cases bound nothing, only what all of them agree on is known."""
-        column = tuple(value for column in self._fact(name, valve) for value in column[:-1])
-        known = bool(column) and (self.corners.bounding or len(set(column)) == 1)
-        return column if known else self._nothing
 
     def _of_reference(self, name: str, valve: int) -> Column:
         """One entry a limit."""

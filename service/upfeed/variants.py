@@ -67,7 +67,8 @@ class Variant(Struct, frozen=True):
 class Corners(Struct, frozen=True):
     """The corner cases of a build: which missing values were set to what, and the engines that result.
 
-    `bounding` tells whether what is computed for them bounds what lies between: not where a place is missing.
+    `bounding` tells whether what is computed for them bounds what lies between: neither where they are but a
+    sample, nor where a place is missing.
     """
 
     missing: tuple[Missing, ...]
@@ -85,7 +86,8 @@ def corners(build: Build, vocabulary: Vocabulary) -> Corners:
     missing = tuple(_missing(build, vocabulary))
     chosen, sampled = _combinations(missing)
     variants = _possible(build, vocabulary, missing, chosen)
-    return Corners(missing, chosen, variants, sampled, _bounding(build, missing, vocabulary))
+    bounding = not sampled and not _lacks_place(build, missing, vocabulary)
+    return Corners(missing, chosen, variants, sampled, bounding)
 
 
 def variant(build: Build) -> Variant:
@@ -93,10 +95,10 @@ def variant(build: Build) -> Variant:
     return _variant(build, ())
 
 
-def _bounding(build: Build, missing: tuple[Missing, ...], vocabulary: Vocabulary) -> bool:
+def _lacks_place(build: Build, missing: tuple[Missing, ...], vocabulary: Vocabulary) -> bool:
     slots, unbounded = build.family.plan.slots, places(vocabulary)
     names = (f"{slots[m.slot].kind}.{m.attribute.name}" for m in missing if m.slot in slots)
-    return not any(name in unbounded for name in names)
+    return any(name in unbounded for name in names)
 
 
 Settings = tuple[float | str, ...]

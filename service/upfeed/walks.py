@@ -22,8 +22,13 @@ class Site(Struct, frozen=True):
         return f"{'-'.join(self.walk)}/{self.at.replace(', ', '+').replace(' ', '-')}"
 
     def read(self, name: str) -> Column:
-        """A value or fact by name: one entry a corner case."""
-        return self.survey.known(name, self.valves[0])
+        """A value or fact by name: one entry a corner case.
+
+        Where these bound nothing, only what all of them agree on is known.
+        """
+        column = self.survey.known(name, self.valves[0])
+        known = self.survey.corners.bounding or len(set(column)) == 1
+        return column if known else (None,) * len(column)
 
 
 def sites(survey: Survey, walk: tuple[str, ...]) -> tuple[Site, ...]:
