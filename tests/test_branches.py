@@ -2,12 +2,15 @@
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from numpy.testing import assert_allclose, assert_array_equal
 
 from tarn_v8 import (
     PLAN,
+    POINTS,
     REFERENCE,
     TOPOLOGY,
+    VOCABULARY,
     engine,
     engine_at,
     engines,
@@ -16,6 +19,7 @@ from tarn_v8 import (
     part,
 )
 from upfeed.branches import branches_of
+from upfeed.engines import Engines
 from upfeed.laws import bore, fit, groove, hole, notched_disc, window
 from upfeed.resistance import Resistance, flow, in_series
 
@@ -172,3 +176,15 @@ def test_a_whole_chain_over_the_turn_is_the_one_written_out_by_angle():
     found = float((up.turn.weight * flow(DP, row, MU, RHO)).sum(axis=2)[0, 0])
     single = over_angles(REFERENCE, "intake", even_angles(7200), DP, MU, RHO, 1.0)["rocker.oil_hole"]
     assert found == pytest.approx(single.mean(), rel=5e-4)
+
+
+def test_what_a_valves_part_has_several_of_is_counted_there():
+    # Rockers with as many oil holes as their `ratio` says, one of them with three.
+    rocker = VOCABULARY.kinds["rocker"]
+    holes = replace(rocker.passages["oil_hole"], count="ratio")
+    counted = replace(rocker, passages=rocker.passages | {"oil_hole": holes})
+    vocabulary = replace(VOCABULARY, kinds=VOCABULARY.kinds | {"rocker": counted})
+    odd = engine_at(THREE_INTAKE, {"rocker.ratio": 3.0}, engine({"rocker.ratio": 2.0}))
+    branches = branches_of(Engines(PLAN, vocabulary, (odd,), POINTS), TOPOLOGY)
+    assert up_to(branches, 0).count.tolist() == [14.0]
+    assert up_to(branches, THREE_INTAKE).count.tolist() == [3.0]

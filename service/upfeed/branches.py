@@ -63,16 +63,16 @@ def _branch(
     turn = whole if valve is None else turns[classes[valve]]
     stages = tuple(_stage(engines, way, valve or 0, turn) for way in chain.ways)
     valves = tuple(v for _, v in group if v is not None)
-    return Branch(chain, valves, stages, turn, len(group) * _count(engines, chain))
+    return Branch(chain, valves, stages, turn, len(group) * _count(engines, chain, valve or 0))
 
 
-def _count(engines: Engines, chain: Chain) -> Array:
+def _count(engines: Engines, chain: Chain, valve: int) -> Array:
     """How many of the chain a part has side by side (four drillings, five bearings): [V]."""
     total = np.ones((len(engines.variants), 1, 1))
     for way in chain.ways:
         passage = _passage(engines, way)
         if passage.count:
-            total = total * engines.numbers(way.slot, 0, passage.count)
+            total = total * engines.numbers(way.slot, valve, passage.count)
     return total[:, 0, 0]
 
 
