@@ -13,6 +13,7 @@ from upfeed.check import check as check_build
 from upfeed.faults import DataFaults
 from upfeed.library import open_library
 from upfeed.message import System
+from upfeed.overrides import listing
 from upfeed.say import Speaker
 from upfeed.show import list_parts, show_id
 from upfeed.wire import encode
@@ -84,6 +85,14 @@ def parts(kind: str | None, family: str | None, kb: tuple[Path, ...], rules: tup
 def show(id_: str, kb: tuple[Path, ...], rules: tuple[Path, ...]) -> None:
     """Show a part, by its id or a number it is sold under, a family or a rule."""
     click.echo(show_id(open_library(kb, rules), id_), nl=False)
+
+
+@cli.command()
+@layered
+def layers(kb: tuple[Path, ...], rules: tuple[Path, ...]) -> None:
+    """List what the folders given with --kb and --rules put in place of what lies below them."""
+    library = open_library(kb, rules)
+    click.echo(listing([*library.overrides, *library.rulebook.overrides]), nl=False)
 
 
 @cli.command()

@@ -12,7 +12,7 @@ from upfeed.camcards import card_faults
 from upfeed.faults import DataFaults, Fault
 from upfeed.folders import data_folder
 from upfeed.load import Layer, load
-from upfeed.records import Family, Knowledge, Value
+from upfeed.records import Family, Knowledge, Override, Value
 from upfeed.rulefolder import load_rules
 from upfeed.rules import Rulebook
 from upfeed.variants import lacking
@@ -21,12 +21,13 @@ from upfeed.vocabularyfile import read_vocabulary
 
 
 class Library(Struct, frozen=True):
-    """What is known and what is judged, and values worth a second look."""
+    """What is known and what is judged, values worth a second look, and parts that later layers replaced."""
 
     vocabulary: Vocabulary
     knowledge: Knowledge
     rulebook: Rulebook
     warnings: tuple[Fault, ...]
+    overrides: tuple[Override, ...]
 
 
 def open_library(kb: Sequence[Path] = (), rules: Sequence[Path] = ()) -> Library:
@@ -38,7 +39,7 @@ def open_library(kb: Sequence[Path] = (), rules: Sequence[Path] = ()) -> Library
     loaded = load(_layers(data_folder("kb"), kb), vocabulary, users_cache())
     _check_references(loaded.knowledge, vocabulary)
     rulebook = load_rules(_layers(data_folder("rules"), rules), vocabulary, loaded.knowledge.sources)
-    return Library(vocabulary, loaded.knowledge, rulebook, loaded.warnings)
+    return Library(vocabulary, loaded.knowledge, rulebook, loaded.warnings, loaded.overrides)
 
 
 def _layers(base: Path, own: Sequence[Path]) -> list[Layer]:

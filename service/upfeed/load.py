@@ -13,10 +13,11 @@ from upfeed.familyfile import read_family
 from upfeed.faults import DataFaults, Fault, Origin, quoted
 from upfeed.layers import Layer, LayerFile, digest_of, read_files
 from upfeed.nearest import did_you_mean
+from upfeed.overrides import of_part
 from upfeed.partfile import RELATIONS, read_defaults, read_part
 from upfeed.programdigest import program
 from upfeed.reader import Reader
-from upfeed.records import Family, Knowledge, Part, SourceNote
+from upfeed.records import Family, Knowledge, Override, Part, SourceNote
 from upfeed.stored import Loaded, decode, encode
 from upfeed.values import Defaults, Notes
 from upfeed.vocabulary import Vocabulary
@@ -54,22 +55,27 @@ def _parsed(files: Sequence[LayerFile], digest: str, vocabulary: Vocabulary, fau
     notes = Notes(faults, [])
     parts: dict[str, Part] = {}
     families: dict[str, Family] = {}
+    overrides: list[Override] = []
     with _collection_paused():
-        sources = _sources(files, faults)
+        sources = _sources(files, overrides, faults)
         for file in files:
             content = _tree(file, faults)
             if content is None:
                 continue
             defaults = _opened(content, sources)
             for given in content.mappings("parts"):
-                _add(parts, read_part(given, defaults, vocabulary, notes), given, "part")
+                part = read_part(given, defaults, vocabulary, notes)
+                was = _add(parts, part, given, "part")
+                overrides += [of_part(was, part)] if was and part else []
             for given in content.mappings("families"):
-                _add(families, read_family(given, defaults, vocabulary, notes), given, "family")
+                family = read_family(given, defaults, vocabulary, notes)
+                earlier = _add(families, family, given, "family")
+                overrides += [_override("family", earlier, family)] if earlier and family else []
     knowledge = Knowledge(parts, families, sources, digest)
     faults.extend(_dangling(knowledge))
     if faults:
         raise DataFaults(faults)
-    return Loaded(knowledge, tuple(notes.warnings))
+    return Loaded(knowledge, tuple(notes.warnings), tuple(overrides))
 
 
 @contextmanager
@@ -96,20 +102,24 @@ def _opened(content: Reader, sources: dict[str, SourceNote]) -> Defaults:
     return read_defaults(content, Defaults("assumed", "", sources))
 
 
-def _sources(files: Sequence[LayerFile], faults: list[Fault]) -> dict[str, SourceNote]:
+def _sources(
+    files: Sequence[LayerFile], overrides: list[Override], faults: list[Fault]
+) -> dict[str, SourceNote]:
     """Any file may name any source, so these are read first; all else wrong with their files is told later."""
     found: dict[str, SourceNote] = {}
-    first: dict[tuple[str, str], Origin] = {}
+    stands: dict[str, Origin] = {}
     for file in files:
         content = _tree(file, []) if b"sources" in file.content else None
         for given in content.mappings("sources") if content else ():
             given.faults = faults
             given.only("source", "title", "kind")
             note = SourceNote(given.ident("source"), given.text("title"), given.text("kind"))
-            if note.id and (file.layer, note.id) in first:
-                _again(given, "source", note.id, first[file.layer, note.id])
-            first.setdefault((file.layer, note.id), given.origin("source"))
-            found[note.id] = note
+            was, now = stands.get(note.id), given.origin("source")
+            if note.id and was and was.layer == file.layer:
+                _again(given, "source", note.id, was)
+                continue
+            overrides += [Override("source", note.id, was, now)] if was and note.id else []
+            found[note.id], stands[note.id] = note, now
     return found
 
 
@@ -117,15 +127,20 @@ def _again(given: Reader, key: str, id_: str, first: Origin) -> None:
     given.fault(key, f"{id_} a second time", "each id once in a layer", f"The first is at {first}.")
 
 
-def _add(known: dict[str, _Known], found: _Known | None, given: Reader, key: str) -> None:
-    """An id may come again in a later layer, which overrides, but not in the same one."""
+def _add(known: dict[str, _Known], found: _Known | None, given: Reader, key: str) -> _Known | None:
+    """What it takes the place of; an id may come again in a later layer, but not in the same one."""
     if found is None:
-        return
+        return None
     earlier = known.get(found.id)
     if earlier is not None and earlier.origin.layer == found.origin.layer:
         _again(given, key, found.id, earlier.origin)
-        return
+        return None
     known[found.id] = found
+    return earlier
+
+
+def _override(what: str, was: Family, now: Family) -> Override:
+    return Override(what, now.id, was.origin, now.origin)
 
 
 def _dangling(knowledge: Knowledge) -> Iterator[Fault]:

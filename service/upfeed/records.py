@@ -136,6 +136,24 @@ class SourceNote(Struct, frozen=True):
     kind: str
 
 
+class Change(Struct, frozen=True, array_like=True):
+    """A value as it was and as it is now written; None where it is not given."""
+
+    name: str
+    was: str | None
+    now: str | None
+
+
+class Override(Struct, frozen=True, array_like=True):
+    """Something of a layer below that a layer above replaces, whole."""
+
+    what: str
+    id: str
+    was: Origin
+    now: Origin
+    changes: tuple[Change, ...] = ()
+
+
 class Knowledge(Struct, frozen=True):
     """Everything known, by id, and the digest of the bytes it was read from."""
 

@@ -12,6 +12,8 @@ from upfeed.faults import DataFaults, Fault, Origin, quoted
 from upfeed.limitfile import read_limits
 from upfeed.load import Layer
 from upfeed.nearest import did_you_mean
+from upfeed.overrides import of_limit
+from upfeed.records import Override
 from upfeed.rulefile import read_rule
 from upfeed.rules import Limit, Rule, Rulebook
 from upfeed.ruleterms import RuleTerms, rule_terms, with_limits
@@ -41,12 +43,14 @@ def load_rules(layers: Iterable[Layer], vocabulary: Vocabulary, sources: Collect
     faults: list[Fault] = []
     files = [file for layer in layers for file in _files(layer, faults)]
     terms = rule_terms(vocabulary, sources)
-    limits = _limits(files, terms, faults)
-    rules = _rules(files, {area: with_limits(terms, own) for area, own in limits.items()}, terms, faults)
+    overrides: list[Override] = []
+    limits = _limits(files, terms, overrides, faults)
+    areas = {area: with_limits(terms, own) for area, own in limits.items()}
+    rules = _rules(files, areas, terms, overrides, faults)
     _check_roots(rules, {file.folders[1] for file in files if file.name != LIMITS}, faults)
     if faults:
         raise DataFaults(faults)
-    return Rulebook(dict(sorted(rules.items())), _digest(files))
+    return Rulebook(dict(sorted(rules.items())), _digest(files), tuple(overrides))
 
 
 def _files(layer: Layer, faults: list[Fault]) -> Iterator[_File]:
@@ -73,19 +77,27 @@ def _opened(file: _File, path: Path, faults: list[Fault]) -> Iterator[_File]:
         faults.append(Fault(Origin(file.layer.name, file.shown), "", found, "a file that may be read"))
 
 
-def _limits(files: Sequence[_File], terms: RuleTerms, faults: list[Fault]) -> dict[str, dict[str, Limit]]:
+def _limits(
+    files: Sequence[_File], terms: RuleTerms, overrides: list[Override], faults: list[Fault]
+) -> dict[str, dict[str, Limit]]:
     """The limits by area, and in it by full name."""
     limits: dict[str, dict[str, Limit]] = {}
     for file in files:
         node = _tree(file, faults) if file.name == LIMITS else None
         if node is not None:
             area = file.folders[0]
-            limits.setdefault(area, {}).update(read_limits(node, area, terms, faults))
+            known, own = limits.setdefault(area, {}), read_limits(node, area, terms, faults)
+            overrides += [of_limit(known[name], limit, area) for name, limit in own.items() if name in known]
+            known.update(own)
     return limits
 
 
 def _rules(
-    files: Sequence[_File], areas: Mapping[str, RuleTerms], terms: RuleTerms, faults: list[Fault]
+    files: Sequence[_File],
+    areas: Mapping[str, RuleTerms],
+    terms: RuleTerms,
+    overrides: list[Override],
+    faults: list[Fault],
 ) -> dict[str, Rule]:
     by_folder: dict[tuple[Layer, tuple[str, ...]], dict[str, _File]] = {}
     for file in files:
@@ -99,6 +111,8 @@ def _rules(
         if owner != area:
             found = f"an id that a rule of {owner} has"
             faults.append(Fault(_folder(own), f"rule {id_}", found, "an id of its own"))
+        if rule and id_ in rules and rules[id_].origin.layer != layer.name:
+            overrides.append(Override("rule", id_, rules[id_].origin, rule.origin))
         if rule:
             rules[id_] = rule
     return rules

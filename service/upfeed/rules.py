@@ -9,6 +9,7 @@ from upfeed.faults import Origin
 from upfeed.language import Calculation
 from upfeed.lexicon import Name
 from upfeed.message import Message
+from upfeed.records import Override
 from upfeed.terms import Reading
 
 Weight = Literal["stop", "caution", "note"]
@@ -89,7 +90,8 @@ class Rule(Struct, frozen=True):
 
 
 class Rulebook(Struct, frozen=True):
-    """Every rule by id, in order of id, and the digest of the bytes they were read from."""
+    """Every rule by id, in order of id, the digest of the bytes they were read from, what later layers replaced."""
 
     rules: dict[str, Rule]
     digest: str
+    overrides: tuple[Override, ...] = ()

@@ -6,14 +6,15 @@ import msgspec
 from msgspec import Raw, Struct
 
 from upfeed.faults import Fault
-from upfeed.records import Family, Knowledge, Part, SourceNote
+from upfeed.records import Family, Knowledge, Override, Part, SourceNote
 
 
 class Loaded(Struct, frozen=True):
-    """The knowledge, and values that are possible but unusual."""
+    """The knowledge, values that are possible but unusual, and what later layers replaced."""
 
     knowledge: Knowledge
     warnings: tuple[Fault, ...]
+    overrides: tuple[Override, ...]
 
 
 class _Stored(Struct, frozen=True, array_like=True):
@@ -22,6 +23,7 @@ class _Stored(Struct, frozen=True, array_like=True):
     sources: dict[str, SourceNote]
     digest: str
     warnings: tuple[Fault, ...]
+    overrides: tuple[Override, ...]
 
 
 class StoredParts(Mapping[str, Part]):
@@ -56,11 +58,13 @@ def encode(loaded: Loaded) -> bytes:
     """What was loaded, as MessagePack."""
     known = loaded.knowledge
     parts = {id_: Raw(_ENCODER.encode(part)) for id_, part in known.parts.items()}
-    return _ENCODER.encode(_Stored(parts, known.families, known.sources, known.digest, loaded.warnings))
+    noted = (loaded.warnings, loaded.overrides)
+    return _ENCODER.encode(_Stored(parts, known.families, known.sources, known.digest, *noted))
 
 
 def decode(payload: bytes | memoryview) -> Loaded:
     """What was encoded. Raises msgspec.DecodeError (or its ValidationError) for anything else."""
     stored = _STORED.decode(payload)
     parts = StoredParts(stored.parts)
-    return Loaded(Knowledge(parts, stored.families, stored.sources, stored.digest), stored.warnings)
+    known = Knowledge(parts, stored.families, stored.sources, stored.digest)
+    return Loaded(known, stored.warnings, stored.overrides)
