@@ -1,5 +1,5 @@
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec import Struct
 
@@ -10,6 +10,7 @@ from upfeed.judge import judge
 from upfeed.language import compile_calculation, compile_comparison
 from upfeed.lexicon import RATIO, Name
 from upfeed.message import compile_message
+from upfeed.quick import quick_test
 from upfeed.rules import Let, Limit, Rule
 
 TYPES = {
@@ -26,6 +27,9 @@ def line(text):
     return compile_comparison(text, TYPES)
 
 
+LIMIT = Limit("limits.top", 3.0, RATIO, "", "", Origin())
+
+
 def rule(when, says="a is {a}"):
     double = Let("double", compile_calculation("2 * a", TYPES), Name(BARE, "ratio", "", 2))
     return Rule(
@@ -37,8 +41,9 @@ def rule(when, says="a is {a}"):
         about=(),
         why="",
         lets=(double,),
-        limits={"limits.top": Limit("limits.top", 3.0, RATIO, "", "", Origin())},
+        limits={"limits.top": LIMIT},
         when=when,
+        test=quick_test(when, (double,), {"limits.top": LIMIT}, TYPES),
         says=compile_message(says, NAMES),
         mend=(),
         sources=(),
@@ -151,7 +156,8 @@ conditions = st.recursive(
     ),
     max_leaves=8,
 )
-numbers = st.sampled_from([None, 0.0, 1.0, 2.0])
+numbers = st.sampled_from([None, 0.0, 1.0, 1.5, 1.5 * (1 + 1e-12), 2.0])
+words = st.sampled_from([None, "disc", "orifice"])
 corners = st.lists(
     st.fixed_dictionaries({"a": numbers, "b": numbers, "style": st.sampled_from([None, "disc", "orifice"])}),
     min_size=1,
@@ -198,6 +204,14 @@ def test_an_unknown_outcome_always_says_what_it_waits_for(when, read):
     found = judged(when, **columns)
     assert bool(found.blocked_by) is (found.outcome == "unknown")
     assert set(found.blocked_by) <= found.rule.reads
+
+
+@settings(max_examples=5_000, derandomize=True, deadline=None)
+@given(conditions, st.fixed_dictionaries({"a": numbers, "b": numbers, "style": words}))
+def test_the_quick_test_gives_the_truth_that_weighing_gives(when, reading):
+    found = judged(when, **{name: (value,) for name, value in reading.items()})
+    quick = found.rule.test({name: reading[name] for name in found.rule.reads})
+    assert {True: "fires", False: "quiet", None: "unknown"}[quick] == found.outcome
 
 
 def test_undecided_lines_of_a_decided_condition_are_none():

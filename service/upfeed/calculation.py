@@ -4,12 +4,13 @@ import ast
 import math
 import operator
 from collections.abc import Callable, Iterable, Mapping
+from types import MappingProxyType
 
 from upfeed import dimension
 from upfeed.dimension import BARE, Number, Type, Unchecked, Word
 from upfeed.nearest import did_you_mean
 from upfeed.syntax import LanguageFault, Mistake, gathered, span
-from upfeed.terms import Numeric, Term, Verbal, of_one, of_two, reads_number, reads_word
+from upfeed.terms import Numeric, Run, Term, Verbal, of_one, of_two, reads_number, reads_word
 
 _ARITHMETIC: Mapping[type[ast.operator], Callable[[float, float], float]] = {
     ast.Add: operator.add,
@@ -24,15 +25,20 @@ _OF_ONE: Mapping[str, Callable[[float], float]] = {
 }
 _OF_MANY: Mapping[str, Callable[[float, float], float]] = {"max": max, "min": min}
 
+UNBOUND: Mapping[str, Run] = MappingProxyType({})
+
 
 class Line:
     """One line of a rule and the types of the names it may use; turns its nodes into terms.
 
+    Names that are `bound` are worked out as given there, all others are read.
+
     Every method raises LanguageFault with all mistakes below the node it is given.
     """
 
-    def __init__(self, text: str, types: Mapping[str, Type]) -> None:
+    def __init__(self, text: str, types: Mapping[str, Type], bound: Mapping[str, Run] = UNBOUND) -> None:
         self.text = text
+        self.bound = bound
         self.types = types
         self.names: set[str] = set()
 
@@ -76,9 +82,9 @@ class Line:
         self.names.add(name)
         match self.types.get(name):
             case Number() as number:
-                return Numeric(number, reads_number(name))
+                return Numeric(number, self.bound.get(name) or reads_number(name))
             case Word() as word:
-                return Verbal(word, reads_word(name))
+                return Verbal(word, self.bound.get(name) or reads_word(name))
             case Unchecked():
                 raise LanguageFault(self.text, ())
         raise self.fault(

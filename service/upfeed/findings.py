@@ -1,6 +1,6 @@
 """Every rule put to every place of a build: what fires, what cannot be told, and what each missing value blocks."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
 
@@ -9,8 +9,9 @@ from upfeed.evidence import Evidence, known_names
 from upfeed.judge import Judged, judge
 from upfeed.message import System
 from upfeed.records import Acceptance, Intent
-from upfeed.rules import WEIGHTS, Rulebook
+from upfeed.rules import WEIGHTS, Rule, Rulebook
 from upfeed.survey import Survey
+from upfeed.terms import Reading
 from upfeed.truth import Truth
 from upfeed.variants import Missing
 from upfeed.verdict import Raised, consequences
@@ -33,12 +34,28 @@ class Rulings(Struct, frozen=True):
 
 def rulings(survey: Survey, rulebook: Rulebook) -> Rulings:
     """Judge all rules; the same outcome at places with like parts is one ruling, by weight, path and rule."""
-    judged = [
-        Ruling(site, judge(rule, site))
-        for rule in rulebook.rules.values()
-        for site in sites(survey, rule.walks)
-    ]
+    judged = [Ruling(site, judge(rule, site)) for rule, site in _asked(survey, rulebook)]
     return Rulings(_gathered(judged, "fires"), _gathered(judged, "unknown"))
+
+
+def _asked(survey: Survey, rulebook: Rulebook) -> Iterator[tuple[Rule, Site]]:
+    """Every rule at every place of its walk, but for those that a single case plainly keeps quiet."""
+    single = survey.corner_count * len(survey.limits) == 1
+    known: dict[int, dict[str, Reading]] = {}
+    places = {walk: sites(survey, walk) for walk in {rule.walks for rule in rulebook.rules.values()}}
+    for rule in rulebook.rules.values():
+        for site in places[rule.walks]:
+            readings = known.setdefault(site.valves[0], {})
+            if not (single and _is_quiet(rule, site, readings)):
+                yield rule, site
+
+
+def _is_quiet(rule: Rule, site: Site, readings: dict[str, Reading]) -> bool:
+    """Whether a rule is quiet; what it reads is added to what is known of these valves already."""
+    for name in rule.reads:
+        if name not in readings:
+            (readings[name],) = site.read(name)
+    return rule.test(readings) is False
 
 
 def findings(survey: Survey, fired: Sequence[Ruling], evidence: Evidence, system: System) -> list[Finding]:

@@ -10,11 +10,11 @@ from collections.abc import Callable, Mapping
 from msgspec import Struct
 
 from upfeed import truth
-from upfeed.calculation import Line
+from upfeed.calculation import UNBOUND, Line
 from upfeed.dimension import BARE, Number, Type
 from upfeed.nearest import did_you_mean
 from upfeed.syntax import gathered, parse
-from upfeed.terms import Numeric, Readings, Verbal, compared
+from upfeed.terms import Numeric, Readings, Run, Verbal, compared
 from upfeed.truth import Truth
 
 _ORDERS: Mapping[type[ast.cmpop], Callable[[float, float], bool]] = {
@@ -44,12 +44,14 @@ class Calculation(Struct, frozen=True):
     run: Callable[[Readings], float | None]
 
 
-def compile_comparison(text: str, types: Mapping[str, Type]) -> Comparison:
+def compile_comparison(
+    text: str, types: Mapping[str, Type], bound: Mapping[str, Run] = UNBOUND
+) -> Comparison:
     """One comparison (< <= == != >= > in, not in) between terms of a kind.
 
     Raises LanguageFault with every mistake found in the line.
     """
-    node, line = parse(text), Line(text, types)
+    node, line = parse(text), Line(text, types, bound)
     if not isinstance(node, ast.Compare):
         advice = "Put comparisons each on a line of its own, under all, any or none."
         raise line.fault(node, "no comparison", "one comparison", advice)
@@ -61,12 +63,14 @@ def compile_comparison(text: str, types: Mapping[str, Type]) -> Comparison:
     return Comparison(text, frozenset(line.names), run)
 
 
-def compile_calculation(text: str, types: Mapping[str, Type]) -> Calculation:
+def compile_calculation(
+    text: str, types: Mapping[str, Type], bound: Mapping[str, Run] = UNBOUND
+) -> Calculation:
     """A number worked out from names, numbers, + - * / and abs, area, max, min, sqrt.
 
     Raises LanguageFault with every mistake found in the line.
     """
-    line = Line(text, types)
+    line = Line(text, types, bound)
     term = line.number(parse(text))
     return Calculation(text, frozenset(line.names), term.type, term.run)
 

@@ -7,6 +7,7 @@ from upfeed.faults import Fault, quoted
 from upfeed.message import Message, compile_message
 from upfeed.nearest import did_you_mean, either
 from upfeed.nodes import Node
+from upfeed.quick import quick_test
 from upfeed.reader import Reader
 from upfeed.rulelines import read_condition, read_lets
 from upfeed.rules import WEIGHTS, Let, Mend, Rule, Weight
@@ -42,6 +43,7 @@ def read_rule(node: Node, area: str, id_: str, terms: RuleTerms, faults: list[Fa
         file.fault("when", "a rule that reads nothing of a build", "a line that reads a value or a fact")
     if len(faults) > before:
         return None
+    used = {name: terms.limits[name] for name in limits}
     return Rule(
         id=id_,
         area=area,
@@ -51,8 +53,9 @@ def read_rule(node: Node, area: str, id_: str, terms: RuleTerms, faults: list[Fa
         about=about,
         why=why,
         lets=lets,
-        limits={name: terms.limits[name] for name in limits},
+        limits=used,
         when=when,
+        test=quick_test(when, lets, used, own.types),
         says=says,
         mend=mend,
         sources=sources,

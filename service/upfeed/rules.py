@@ -1,5 +1,6 @@
 """What is judged: rules, their limits, and the cases that show what each rule says."""
 
+from collections.abc import Callable
 from typing import Literal
 
 from msgspec import Struct
@@ -10,7 +11,8 @@ from upfeed.language import Calculation
 from upfeed.lexicon import Name
 from upfeed.message import Message
 from upfeed.records import Override
-from upfeed.terms import Reading
+from upfeed.terms import Reading, Readings
+from upfeed.truth import Truth
 
 Weight = Literal["stop", "caution", "note"]
 """How much a finding weighs, heaviest first."""
@@ -68,7 +70,10 @@ class BuildCase(Struct, frozen=True):
 
 
 class Rule(Struct, frozen=True):
-    """One fault to look for. `reads` are the names a place must provide: all but limits and calculations."""
+    """One fault to look for. `reads` are the names a place must provide: all but limits and calculations.
+
+    `test` gives the truth of `when` for a single case, from what it reads alone and without reasons.
+    """
 
     id: str
     area: str
@@ -80,6 +85,7 @@ class Rule(Struct, frozen=True):
     lets: tuple[Let, ...]
     limits: dict[str, Limit]
     when: Condition
+    test: Callable[[Readings], Truth]
     says: Message
     mend: tuple[Mend, ...]
     sources: tuple[str, ...]

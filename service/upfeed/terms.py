@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from msgspec import Struct
 
@@ -12,6 +12,8 @@ from upfeed.truth import Truth
 Reading = float | str | None
 """What a name was read as: a number in SI, a word, or None for unknown."""
 Readings = Mapping[str, Reading]
+Run = Callable[[Readings], Any]
+"""How a term is worked out: a number or a word as its type says, or None."""
 
 _Operand = TypeVar("_Operand", float, str)
 
