@@ -510,6 +510,10 @@ def test_random_circuits_balance_by_the_definitions(circuit):
     # Flows rise with pressure, so whatever balances at every node is the one solution.
     assert all(abs(net[i]) <= 2 * TOLERANCE * case.scale for i in reached)
     assert all(pressure[i] == 0 for i in range(nodes) if i not in reached)
+    # No node stands above the source's highest pressure or below the open space, but for what rounding leaves:
+    # an accepted residual through the tightest passages there are.
+    open_ways = [law for edge in edges for law in (*edge.laws, *(edge.pair or ())) if math.isfinite(law[0])]
+    left = TOLERANCE * case.scale * case.mu * sum(a for a, _ in open_ways)
     highest = case.opens + case.inflow / case.slope
-    assert pressure.max() <= highest * (1 + 1e-9) + 1e-3
-    assert pressure.min() >= -1e-3 - 1e-9 * highest
+    assert pressure.max() <= highest * (1 + 1e-9) + left
+    assert pressure.min() >= -left
