@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from upfeed.truth import above, agreed, all_of, any_of, at_least, near, none_of, opposite
+from upfeed.truth import above, agreed, all_of, any_of, at_least, at_most, below, near, none_of, opposite
 
 # Strong three-valued logic, Kleene 1952, "Introduction to Metamathematics", section 64 (from memory).
 AND = {
@@ -58,6 +58,8 @@ def test_a_quotient_that_floats_round_down_still_reaches_its_limit():
 def test_exactly_one_of_above_below_and_near_holds(left, right):
     assert [above(left, right), above(right, left), near(left, right)].count(True) == 1
     assert at_least(left, right) is (above(left, right) or near(left, right))
+    assert below(left, right) is above(right, left)
+    assert at_most(left, right) is at_least(right, left)
 
 
 def test_the_tolerance_is_small():

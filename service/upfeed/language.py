@@ -18,8 +18,8 @@ from upfeed.terms import Numeric, Readings, Run, Verbal, compared
 from upfeed.truth import Truth
 
 _ORDERS: Mapping[type[ast.cmpop], Callable[[float, float], bool]] = {
-    ast.Lt: lambda a, b: truth.above(b, a),
-    ast.LtE: lambda a, b: truth.at_least(b, a),
+    ast.Lt: truth.below,
+    ast.LtE: truth.at_most,
     ast.Gt: truth.above,
     ast.GtE: truth.at_least,
 }

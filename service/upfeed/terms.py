@@ -41,6 +41,8 @@ def reads_number(name: str) -> Callable[[Readings], float | None]:
 
     def run(readings: Readings) -> float | None:
         value = readings.get(name)
+        if type(value) is float:
+            return value if value - value == 0.0 else None  # finite, and cheaper than asking
         if isinstance(value, str):
             raise TypeError(f"{name} holds a number, and was read as {value!r}")
         return None if value is None else _finite(float(value))

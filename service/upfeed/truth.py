@@ -1,7 +1,7 @@
 """Three truth values (true, false, unknown = None) and comparisons that forgive rounding."""
 
-import math
 from collections.abc import Iterable
+from math import isclose
 from typing import TypeVar
 
 T = TypeVar("T")
@@ -44,14 +44,24 @@ def agreed(values: Iterable[T]) -> T | None:
 
 def near(left: float, right: float) -> bool:
     """Whether two finite numbers are equal within the tolerance."""
-    return math.isclose(left, right, rel_tol=TOLERANCE)
+    return isclose(left, right, rel_tol=TOLERANCE)
 
 
 def at_least(left: float, right: float) -> bool:
     """Greater, or equal within the tolerance."""
-    return left > right or near(left, right)
+    return left > right or isclose(left, right, rel_tol=TOLERANCE)
 
 
 def above(left: float, right: float) -> bool:
     """Greater by more than the tolerance."""
-    return left > right and not near(left, right)
+    return left > right and not isclose(left, right, rel_tol=TOLERANCE)
+
+
+def at_most(left: float, right: float) -> bool:
+    """Less, or equal within the tolerance."""
+    return left < right or isclose(left, right, rel_tol=TOLERANCE)
+
+
+def below(left: float, right: float) -> bool:
+    """Less by more than the tolerance."""
+    return left < right and not isclose(left, right, rel_tol=TOLERANCE)
