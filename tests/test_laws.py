@@ -25,6 +25,7 @@ from upfeed.laws import (
     window,
 )
 from upfeed.metering import swing_apart
+from upfeed.units import QUANTITIES
 
 MU, RHO, DP = 0.0085, 830.0, 2e5
 MM, UM = 1e-3, 1e-6
@@ -49,33 +50,13 @@ def test_a_law_takes_what_it_says(name):
     law = LAWS[name]
     assert law.function.__name__ == name
     assert set(law.arguments) == set(inspect.signature(law.function).parameters)
-    assert set(law.arguments.values()) <= {"length", "area", "ratio", "angle", "turn"}
+    assert set(law.arguments.values()) <= {*QUANTITIES, "turn"}
 
 
 @pytest.mark.parametrize("name", sorted(LAWS))
 def test_a_law_documents_every_argument(name):
     text = inspect.getdoc(LAWS[name].function)
     assert [argument for argument in LAWS[name].arguments if f"`{argument}`" not in text] == []
-
-
-# Worked examples of the docstrings, by hand
-
-
-def test_worked_examples():
-    assert_allclose(hole(1 * MM, 1 * MM).a, 6.4744e10, rtol=1e-4)
-    assert_allclose(hole(1 * MM, 10 * MM).b, 2.0667 / (2 * (np.pi / 4e6) ** 2), rtol=1e-4)
-    assert_allclose(bore(3 * MM, 0.2).a, 1.0060e11, rtol=1e-4)
-    assert_allclose(opening(0.7853982e-6, 0.0).a, 2.4e10, rtol=1e-6)
-    assert_allclose(fit(21.42 * MM, 21.38 * MM, 10 * MM, 0.0).a, 2.235e14, rtol=1e-3)
-    assert_allclose(groove(50 * MM, 50 * UM, 10 * MM, 0.0, 0.0, 2 * np.pi).a, 2.445e13, rtol=3e-3)
-    gap = notched_disc(0.06e-6, 8 * MM, 10 * MM, 35 * UM, 0.0, 1.0).second
-    assert_allclose(gap.a, 9.940e12 + 3.31e11, rtol=1e-3)
-    covered = a_window(foot=28 * MM).a - a_window(foot=27 * MM).a
-    assert_allclose(covered, 1.25e14, rtol=1e-9)  # gallery top 55 mm, band from 28 mm: covers of 1 and 0 mm
-    assert_allclose(swing_apart(8 * MM, 40 * MM, 0.1 * MM, 6 * MM), 0.7 * MM, rtol=1e-9)
-    assert_allclose(
-        rocker_hole(1 * MM, 3 * MM, 2 * MM, 8 * MM, 40 * MM, 0.0, 0.0), hole(1 * MM, 3 * MM), rtol=1e-12
-    )
 
 
 GALLERY = {"gallery_height": 50 * MM, "gallery_diameter": 10 * MM, "bore": 21.42 * MM, "shaft": 21.38 * MM}
@@ -223,12 +204,16 @@ def test_a_gallery_hole_nearer_the_end_leaks_over_its_own_width():
     assert_allclose(a_land_above(foot=20 * MM, bore_top=70 * MM).a, expected, rtol=2e-3)
 
 
-def test_a_band_out_of_the_bore_is_an_open_bleed():
-    inside = through(a_land_above(foot=24 * MM, bore_top=56 * MM))
-    outside = through(a_land_above(foot=26.5 * MM, bore_top=56 * MM))
-    assert outside > 50 * inside
+def test_a_band_across_gallery_and_bore_top_is_an_open_bleed():
+    # By hand: 0.5 mm of the band stands out of the bore and 0.5 mm of the hole open to the band: a segment of
+    # 25 acos(0.9) - 4.5 sqrt(4.75) = 1.468 mm2, a small part of the 33.6 mm2 ring that the band leaves by.
+    bridging = a_land_above(foot=26.5 * MM, bore_top=56 * MM)
+    # In a row 1/sqrt(1/1.468² + 1/33.6²) = 1.467 mm2; the clearance round the body adds 1.34 mm2.
+    assert bridging.b == pytest.approx(1.6 / (2 * (1.467e-6 + 67.2 * MM * 20 * UM) ** 2), rel=2e-3)
+    # Thirty times and more of what the land lets by before.
+    assert through(bridging) > 30 * through(a_land_above(foot=24 * MM, bore_top=56 * MM))
     # ... but not where the gallery is shut off from the band.
-    assert through(a_land_above(foot=28.5 * MM, bore_top=56 * MM)) < 5 * inside
+    assert through(a_land_above(foot=28.5 * MM, bore_top=56 * MM)) < 0.01 * through(bridging)
 
 
 def test_a_foot_above_the_gallerys_lower_edge_leaves_it_open():

@@ -1,7 +1,5 @@
 """One passage followed by two ways side by side: the pressure between them, the flow through all three."""
 
-
-
 import numpy as np
 
 from upfeed.resistance import LEAST_RESISTANCE, Array, Numbers, Resistance, flow, in_series

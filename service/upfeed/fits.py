@@ -1,7 +1,5 @@
 """Leaks round a shaft: fits, and the grooves of plain bearings."""
 
-
-
 import numpy as np
 
 from upfeed.films import edges, film
@@ -39,7 +37,8 @@ def groove(
     `eccentricity` e 0-1; `arc_from` and `arc_to`, rad, from the widest film, in either order.
     Range: laminar, c far below r.
     Source: plane Poiseuille flow; a full groove is the textbook pi p r c³ (1 + 1.5 e²)/(3 mu l).
-    Example: 50 mm, 0.05 mm, l 10 mm, e 0, 0 to 2 pi: a = 0.06/(0.025 * 1.5625e-14 * 2 pi) = 2.445e13 1/m3.
+    Example: 50 mm, 0.05 mm, l 10 mm, e 0, 0 to 2 pi: a = 0.06/(0.025 * 1.5625e-14 * 2 pi) = 2.445e13, with
+    the edges 2.450e13 1/m3.
     """
     height = np.maximum(clearance, 0.0) / 2
     arc = np.abs(np.subtract(arc_to, arc_from))

@@ -7,9 +7,10 @@ from msgspec import Struct
 
 from upfeed.fits import fit, groove
 from upfeed.holes import bore, hole, opening, shut
-from upfeed.lands import land_above, land_below, window
+from upfeed.lands import band, land_above, land_below, land_below_wheel, window
 from upfeed.metering import notched_disc, rocker_hole, timed_hole
 from upfeed.resistance import Resistance, Ways, conductance, flow, in_series
+from upfeed.supply import filter_element
 
 
 class Law(Struct, frozen=True):
@@ -48,6 +49,12 @@ LAWS: Mapping[str, Law] = MappingProxyType(
         "land_below": Law(
             land_below, _lengths(*_LIFTER, "bore_bottom", foot="turn", eccentricity="ratio"), _HEIGHTS
         ),
+        "land_below_wheel": Law(
+            land_below_wheel,
+            _lengths(*_LIFTER, "bore_bottom", "wheel_window", foot="turn", eccentricity="ratio"),
+            _HEIGHTS,
+        ),
+        "band": Law(band, _lengths("shaft", "band_from", "band_to", "depth")),
         "notched_disc": Law(
             notched_disc,
             _lengths(
@@ -60,6 +67,12 @@ LAWS: Mapping[str, Law] = MappingProxyType(
             frozenset({"rest_offset"}),
         ),
         "timed_hole": Law(timed_hole, _lengths("diameter", "length", open_share="ratio", phase="turn")),
+        "filter_element": Law(
+            filter_element,
+            MappingProxyType(
+                {"rated_flow": "flow", "rated_drop": "pressure", "rated_viscosity": "dynamic_viscosity"}
+            ),
+        ),
         "shut": Law(shut, MappingProxyType({})),
     }
 )
@@ -69,8 +82,10 @@ __all__ = [
     "Law",
     "Resistance",
     "Ways",
+    "band",
     "bore",
     "conductance",
+    "filter_element",
     "fit",
     "flow",
     "groove",
@@ -78,6 +93,7 @@ __all__ = [
     "in_series",
     "land_above",
     "land_below",
+    "land_below_wheel",
     "notched_disc",
     "opening",
     "rocker_hole",

@@ -23,7 +23,8 @@ def notched_disc(
     Arguments: `notch_area` m2; `seat_inner` and `seat_outer`, diameters of the seat, m; `free_rise` h, m;
     `seated` 1 where hot preload clamps the disc, else 0; `base_circle` 1 on the base circle, else 0.
     Range: laminar, h far below ri. Source: radial Poiseuille flow between discs (textbook).
-    Example: ri 4 mm, ro 5 mm, h 35 um: a = 6 * 0.22314/(pi * 4.2875e-14) = 9.940e12, edges 3.31e11 1/m3.
+    Example: ri 4 mm, ro 5 mm, h 35 um: a = 6 * 0.22314/(pi * 4.2875e-14) = 9.940e12, with the edges
+    1.027e13 1/m3.
     """
     clamped = (np.asarray(seated) != 0) | (np.asarray(base_circle) == 0)
     rise = np.where(clamped, 0.0, free_rise)

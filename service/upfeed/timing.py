@@ -1,7 +1,5 @@
 """The cam's turn: lifter lift from the cam card, and how long windows and rocker holes stand open in it."""
 
-
-
 from typing import NamedTuple
 
 import numpy as np
