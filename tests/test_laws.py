@@ -24,7 +24,6 @@ from upfeed.laws import (
     shut,
     window,
 )
-from upfeed.metering import swing_apart
 from upfeed.units import QUANTITIES
 
 MU, RHO, DP = 0.0085, 830.0, 2e5
