@@ -160,7 +160,9 @@ class Facts:
 
     def _valve_flow(self, valve: int) -> Array:
         own = [i for i in self._leaving("rocker_cover") if valve in self.circuit.branches[i].valves]
-        flow: Array = self.solution.flow[:, own].sum(axis=1).reshape(self.circuit.shape)
+        served = [len(self.circuit.branches[i].valves) for i in own]
+        flows = self.solution.flow[:, own] * self.circuit.network.count[:, own] / np.array(served)
+        flow: Array = flows.sum(axis=1).reshape(self.circuit.shape)
         return flow
 
     def _worst_valve(self) -> Array:

@@ -182,7 +182,7 @@ def _chains(ways: tuple[Way, ...], source: str) -> Iterator[Chain]:
     """Follow ways from each kept node until the next; those that end blind are no chains."""
     graph = _graph(ways)
     kept = [n for n in graph if n == source or n in AMBIENTS or graph.degree(n) > 2]
-    distance = nx.single_source_shortest_path_length(graph, source)
+    distance = _distances(_graph(way for way in ways if _is_inner(way)), source)
     used: set[Way] = set()
     for node in sorted((n for n in kept if n not in AMBIENTS), key=lambda n: distance.get(n, len(graph))):
         for way in _ways_at(graph, node):
@@ -191,6 +191,11 @@ def _chains(ways: tuple[Way, ...], source: str) -> Iterator[Chain]:
                 used.update(chain.ways)
                 if chain.head in kept:
                     yield chain
+
+
+def _distances(graph: "nx.MultiGraph[str]", source: str) -> dict[str, int]:
+    """Steps from the pump without passing through open space, which would join everything."""
+    return dict(nx.single_source_shortest_path_length(graph, source)) if source in graph else {}
 
 
 def _followed(graph: "nx.MultiGraph[str]", start: str, way: Way, kept: set[str]) -> Chain:
