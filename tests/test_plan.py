@@ -249,3 +249,32 @@ def test_stations_of_a_gallery_lie_in_the_order_oil_passes_them():
     (path,) = made.paths_to((1, "intake"))
     assert [chain.steps[0][1] for chain in path] == ["one", "two", "three", "hole"]
     assert [chain.tail for chain in path[1:]] == ["gallery.second", "gallery.third", "gallery.last"]
+
+
+def test_no_way_at_all():
+    made = laid_out([PUMP, ROCKER], [], each=["rocker"])
+    assert made.nodes == ("pump.outlet",)
+    assert made.chains == ()
+    assert made.paths_to((1, "intake")) == ()
+
+
+def test_a_leak_far_on_does_not_turn_the_way_there_round():
+    # Only the pump's node and the last one leak: by way of the open crankcase they would seem neighbours.
+    gallery = kind(
+        "gallery",
+        "first second third fourth last",
+        {
+            "one": "first second",
+            "two": "second third",
+            "three": "third fourth",
+            "four": "fourth last",
+            **{f"jet_{port}": f"{port} rocker_cover" for port in ("second", "third", "fourth")},
+            "leak": "first crankcase",
+            "bleed": "last crankcase",
+        },
+    )
+    made = laid_out(
+        [PUMP, gallery, ROCKER], ["pump.outlet gallery.first", "gallery.last rocker.cup"], each=["rocker"]
+    )
+    through = [chain for chain in made.chains if chain.steps == (("gallery", "four"),)]
+    assert [(chain.tail, chain.head) for chain in through] == [("gallery.fourth", "gallery.last")]
