@@ -11,12 +11,12 @@ import pytest
 from msgspec import Struct
 
 from upfeed import cli
-from upfeed.cache import VARIABLE
-from upfeed.check import check
-from upfeed.faults import DataFaults
-from upfeed.jsontree import read_json
-from upfeed.library import open_library
-from upfeed.sheet import read_sheet
+from upfeed.answering.check import check
+from upfeed.answering.library import open_library
+from upfeed.knowledge.sheet import read_sheet
+from upfeed.reading.cache import VARIABLE
+from upfeed.reading.faults import DataFaults
+from upfeed.reading.jsontree import read_json
 
 TOP = Path(__file__).parent.parent
 

@@ -5,19 +5,19 @@ from pathlib import Path
 
 import numpy as np
 
-from upfeed.branch import flow_through_pair
-from upfeed.build import reference_build
-from upfeed.circuit import Circuit, circuit
-from upfeed.engines import Engines
-from upfeed.facts import Facts
-from upfeed.laws import bore, hole, land_above, land_below, notched_disc, rocker_hole, window
-from upfeed.load import Layer, load
-from upfeed.plan import topology
-from upfeed.resistance import flow, in_series
-from upfeed.solve import solve
-from upfeed.timing import lift_at, lobe
-from upfeed.variants import Known, Variant, variant
-from upfeed.vocabularyfile import read_vocabulary
+from upfeed.flow.circuit import Circuit, circuit
+from upfeed.flow.engines import Engines
+from upfeed.flow.facts import Facts
+from upfeed.flow.plan import topology
+from upfeed.flow.solve import solve
+from upfeed.knowledge.build import reference_build
+from upfeed.knowledge.load import Layer, load
+from upfeed.knowledge.variants import Known, Variant, variant
+from upfeed.knowledge.vocabularyfile import read_vocabulary
+from upfeed.physics.branch import flow_through_pair
+from upfeed.physics.laws import bore, hole, land_above, land_below, notched_disc, rocker_hole, window
+from upfeed.physics.resistance import flow, in_series
+from upfeed.physics.timing import lift_at, lobe
 
 TOP = Path(__file__).parent.parent
 VOCABULARY = read_vocabulary(TOP / "shared" / "vocabulary")

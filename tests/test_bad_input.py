@@ -10,14 +10,14 @@ import yaml
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from upfeed.answer import Answer
-from upfeed.buildfile import read_build
-from upfeed.check import check
-from upfeed.faults import DataFaults
-from upfeed.library import open_library
-from upfeed.load import Layer, load
-from upfeed.say import Speaker
-from upfeed.wire import encode
+from upfeed.answering.answer import Answer
+from upfeed.answering.buildfile import read_build
+from upfeed.answering.check import check
+from upfeed.answering.library import open_library
+from upfeed.answering.wire import encode
+from upfeed.knowledge.load import Layer, load
+from upfeed.reading.faults import DataFaults
+from upfeed.text.say import Speaker
 
 TOP = Path(__file__).parent.parent
 BUILDS = TOP / "shared" / "builds"

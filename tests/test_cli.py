@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from upfeed import __version__
-from upfeed.buildfile import read_build
-from upfeed.check import check
-from upfeed.wire import encode
+from upfeed.answering.buildfile import read_build
+from upfeed.answering.check import check
+from upfeed.answering.wire import encode
 
 BUILDS = Path(__file__).parent.parent / "shared" / "builds"
 TARN = {"format": 1, "family": "tarn-v8"}

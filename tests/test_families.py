@@ -4,14 +4,14 @@ from pathlib import Path
 
 import pytest
 
-from upfeed.answer import SolvedPoint
-from upfeed.buildfile import read_build
-from upfeed.check import check
-from upfeed.jsontree import read_json
-from upfeed.library import open_library
-from upfeed.relations import PartGraph
-from upfeed.sheet import read_sheet
-from upfeed.units import parse
+from upfeed.answering.answer import SolvedPoint
+from upfeed.answering.buildfile import read_build
+from upfeed.answering.check import check
+from upfeed.answering.library import open_library
+from upfeed.knowledge.relations import PartGraph
+from upfeed.knowledge.sheet import read_sheet
+from upfeed.reading.jsontree import read_json
+from upfeed.reading.units import parse
 
 LIBRARY = open_library()
 BUILDS = Path(__file__).parent.parent / "shared" / "builds"

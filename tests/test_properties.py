@@ -18,15 +18,15 @@ from tarn_v8 import (
     part,
     possible,
 )
-from upfeed.circuit import circuit
-from upfeed.engines import Engines
-from upfeed.facts import Facts
-from upfeed.plan import topology
-from upfeed.records import BuildSheet, Plan
-from upfeed.solve import solve
-from upfeed.survey import survey
-from upfeed.timing import lobe_exists
-from upfeed.variants import Variant
+from upfeed.flow.circuit import circuit
+from upfeed.flow.engines import Engines
+from upfeed.flow.facts import Facts
+from upfeed.flow.plan import topology
+from upfeed.flow.solve import solve
+from upfeed.flow.survey import survey
+from upfeed.knowledge.records import BuildSheet, Plan
+from upfeed.knowledge.variants import Variant
+from upfeed.physics.timing import lobe_exists
 
 THOU, MM = 25.4e-6, 1e-3
 VALVES = range(len(PLAN.valves))

@@ -4,11 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from upfeed.buildfile import read_build
-from upfeed.check import check
-from upfeed.findings import rulings
-from upfeed.library import open_library
-from upfeed.survey import survey
+from upfeed.answering.buildfile import read_build
+from upfeed.answering.check import check
+from upfeed.answering.findings import rulings
+from upfeed.answering.library import open_library
+from upfeed.flow.survey import survey
 
 BUILDS = {
     path.stem: path for path in sorted((Path(__file__).parent.parent / "shared" / "builds").glob("*.yaml"))

@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from upfeed.nodes import Mapping, Node, Scalar, Sequence
-from upfeed.yamltree import read_yaml
+from upfeed.reading.nodes import Mapping, Node, Scalar, Sequence
+from upfeed.reading.yamltree import read_yaml
 
 
 def data_of(path: Path) -> object:

@@ -7,16 +7,16 @@ from pathlib import Path
 import click
 
 from upfeed import __version__
-from upfeed.answer import Answer
-from upfeed.buildfile import read_build
-from upfeed.check import check as check_build
-from upfeed.faults import DataFaults
-from upfeed.library import open_library
-from upfeed.message import System
-from upfeed.overrides import listing
-from upfeed.say import Speaker
-from upfeed.show import list_parts, show_id
-from upfeed.wire import encode
+from upfeed.answering.answer import Answer
+from upfeed.answering.buildfile import read_build
+from upfeed.answering.check import check as check_build
+from upfeed.answering.library import open_library
+from upfeed.answering.wire import encode
+from upfeed.judging.message import System
+from upfeed.reading.faults import DataFaults
+from upfeed.text.layers import listing
+from upfeed.text.say import Speaker
+from upfeed.text.show import list_parts, show_id
 
 FINDINGS, UNUSABLE, CANNOT_TELL = 1, 2, 3
 """Exit codes beside 0: findings at or above the asked weight, input that can't be used, not enough known."""

@@ -23,11 +23,11 @@ from pathlib import Path
 import httpx
 from litestar import Litestar, Request, Response, post
 
-from upfeed.buildfile import read_build
-from upfeed.check import check
-from upfeed.library import open_library
+from upfeed.answering.buildfile import read_build
+from upfeed.answering.check import check
+from upfeed.answering.library import open_library
+from upfeed.answering.wire import encode
 from upfeed.web.examples import example_builds
-from upfeed.wire import encode
 
 BUILD = "one-odd-lifter"
 SIZE = "BENCH_RESPONSE_SIZE"

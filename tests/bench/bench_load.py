@@ -46,10 +46,10 @@ def write_catalogue(folder: Path, count: int) -> None:
 
 def load_once(folder: Path, cache: Path) -> None:
     """Load in this process and print what it took."""
-    from upfeed.cache import Cache  # noqa: PLC0415 - imports are not what is measured
-    from upfeed.folders import data_folder  # noqa: PLC0415
-    from upfeed.load import Layer, load  # noqa: PLC0415
-    from upfeed.vocabularyfile import read_vocabulary  # noqa: PLC0415
+    from upfeed.knowledge.load import Layer, load  # noqa: PLC0415
+    from upfeed.knowledge.vocabularyfile import read_vocabulary  # noqa: PLC0415
+    from upfeed.reading.cache import Cache  # noqa: PLC0415 - imports are not what is measured
+    from upfeed.reading.folders import data_folder  # noqa: PLC0415
 
     vocabulary = read_vocabulary(data_folder("shared") / "vocabulary")
     layers = [Layer("base", data_folder("kb")), Layer("generated", folder)]

@@ -14,14 +14,14 @@ import re
 import time
 from collections.abc import Callable, Iterator
 
-from upfeed.condition import Condition, names_of
-from upfeed.language import Comparison
-from upfeed.library import Library, open_library
-from upfeed.records import BuildSheet
-from upfeed.rules import Rule
-from upfeed.survey import Survey, survey
-from upfeed.terms import Reading
-from upfeed.walks import Site, sites
+from upfeed.answering.library import Library, open_library
+from upfeed.flow.survey import Survey, survey
+from upfeed.judging.condition import Condition, names_of
+from upfeed.judging.language import Comparison
+from upfeed.judging.rules import Rule
+from upfeed.judging.terms import Reading
+from upfeed.judging.walks import Site, sites
+from upfeed.knowledge.records import BuildSheet
 
 NAME = re.compile(r'"[^"]*"|[A-Za-z_][\w.]*')
 NOT_TOLD = ("max(", "min(", "abs(", "sqrt(")

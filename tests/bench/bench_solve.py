@@ -14,16 +14,16 @@ import numpy as np
 from msgspec.structs import replace
 from scipy.optimize import root
 
-from upfeed.build import reference_build
-from upfeed.circuit import circuit
-from upfeed.engines import Engines
-from upfeed.folders import data_folder
-from upfeed.load import Layer, load
-from upfeed.plan import topology
-from upfeed.resistance import Array, Resistance, flow
-from upfeed.solve import OUTSIDE, Network, solve
-from upfeed.variants import variant
-from upfeed.vocabularyfile import read_vocabulary
+from upfeed.flow.circuit import circuit
+from upfeed.flow.engines import Engines
+from upfeed.flow.plan import topology
+from upfeed.flow.solve import OUTSIDE, Network, solve
+from upfeed.knowledge.build import reference_build
+from upfeed.knowledge.load import Layer, load
+from upfeed.knowledge.variants import variant
+from upfeed.knowledge.vocabularyfile import read_vocabulary
+from upfeed.physics.resistance import Array, Resistance, flow
+from upfeed.reading.folders import data_folder
 
 SIZES = (1, 100, 10_000)
 SPREAD = 0.3

@@ -13,7 +13,7 @@ import yaml
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from upfeed.plain import plain_form, why_refused
+from upfeed.reading.plain import plain_form, why_refused
 
 BOOL_1_1 = re.compile("y|Y|yes|Yes|YES|n|N|no|No|NO|true|True|TRUE|false|False|FALSE|on|On|ON|off|Off|OFF")
 CORE_1_2 = {

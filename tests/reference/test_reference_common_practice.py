@@ -5,15 +5,15 @@ from pathlib import Path
 import pytest
 from msgspec import Struct
 
-from upfeed.build import reference_build
-from upfeed.circuit import circuit
-from upfeed.engines import Engines
-from upfeed.facts import Facts
-from upfeed.load import Layer, load
-from upfeed.plan import topology
-from upfeed.solve import solve
-from upfeed.variants import Variant, variant
-from upfeed.vocabularyfile import read_vocabulary
+from upfeed.flow.circuit import circuit
+from upfeed.flow.engines import Engines
+from upfeed.flow.facts import Facts
+from upfeed.flow.plan import topology
+from upfeed.flow.solve import solve
+from upfeed.knowledge.build import reference_build
+from upfeed.knowledge.load import Layer, load
+from upfeed.knowledge.variants import Variant, variant
+from upfeed.knowledge.vocabularyfile import read_vocabulary
 
 TOP = Path(__file__).parent.parent.parent
 VOCABULARY = read_vocabulary(TOP / "shared" / "vocabulary")

@@ -7,7 +7,7 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.integrate import quad
 
-from upfeed.laws import fit, flow, groove
+from upfeed.physics.laws import fit, flow, groove
 
 INCH, PSI, REYN = 0.0254, 6894.757293168, 6894.757293168
 BARELY = 1e-9  # density at which nothing but viscosity counts, kg/m3

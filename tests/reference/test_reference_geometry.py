@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 from shapely import Point, box
 
-from upfeed.geometry import circle_between, lens
+from upfeed.physics.geometry import circle_between, lens
 
 # shapely draws a circle as a polygon inside it; 1024 sides a quarter leave each sector short by 4e-7.
 SIDES, WITHIN = 1024, 3e-6

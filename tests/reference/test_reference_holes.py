@@ -8,7 +8,7 @@ from fluids import one_phase_dP
 from fluids.flow_meter import differential_pressure_meter_C_epsilon
 from numpy.testing import assert_allclose
 
-from upfeed.laws import bore, flow, hole
+from upfeed.physics.laws import bore, flow, hole
 
 MU, RHO = 0.0085, 870.0
 D = 1e-3

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from upfeed.benchflow import bench_opening
-from upfeed.holes import bore, hole, opening
-from upfeed.lands import band, window
-from upfeed.oil import oil_at
-from upfeed.resistance import flow, in_series
+from upfeed.physics.benchflow import bench_opening
+from upfeed.physics.holes import bore, hole, opening
+from upfeed.physics.lands import band, window
+from upfeed.physics.oil import oil_at
+from upfeed.physics.resistance import flow, in_series
 
 MM, INCH, THOU, PSI = 1e-3, 0.0254, 25.4e-6, 6894.757293168
 

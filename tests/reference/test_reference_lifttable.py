@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 from scipy.interpolate import PchipInterpolator
 
-from upfeed.lifttable import lift_between
+from upfeed.physics.lifttable import lift_between
 
 steps = st.lists(st.floats(0.01, 0.3), min_size=2, max_size=8)
 rises = st.lists(st.floats(0.05, 2.0), min_size=2, max_size=8)

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 import wntr
 
-from upfeed.holes import LONG_BORE_LOSS, loss
-from upfeed.laws import bore, hole
-from upfeed.resistance import Resistance, in_series
-from upfeed.solve import OUTSIDE, Network, solve
+from upfeed.flow.solve import OUTSIDE, Network, solve
+from upfeed.physics.holes import LONG_BORE_LOSS, loss
+from upfeed.physics.laws import bore, hole
+from upfeed.physics.resistance import Resistance, in_series
 
 # `wntr` tells that roughness keeps its unit when the law is changed; laminar oil feels none.
 pytestmark = pytest.mark.filterwarnings("ignore:Changing the headloss formula:UserWarning")

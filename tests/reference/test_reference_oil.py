@@ -5,8 +5,8 @@ import pytest
 from chemicals.viscosity import viscosity_index as library_index
 from numpy.testing import assert_allclose
 
-from upfeed.grades import HEAVY_40_HIGH_SHEAR, HOT_GRADES, WINTER_LEAST, grades_of, viscosity_index
-from upfeed.oil import density, density_from_60f, kinematic_viscosity, walther
+from upfeed.physics.grades import HEAVY_40_HIGH_SHEAR, HOT_GRADES, WINTER_LEAST, grades_of, viscosity_index
+from upfeed.physics.oil import density, density_from_60f, kinematic_viscosity, walther
 
 CST, C = 1e-6, 273.15
 

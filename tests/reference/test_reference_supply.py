@@ -7,9 +7,9 @@ from fluids import one_phase_dP
 from hypothesis import given
 from hypothesis import strategies as st
 
-from upfeed.resistance import flow
-from upfeed.sideflow import side_flow
-from upfeed.supply import SUCTION, displaced, most_drawn, slip
+from upfeed.physics.resistance import flow
+from upfeed.physics.sideflow import side_flow
+from upfeed.physics.supply import SUCTION, displaced, most_drawn, slip
 
 RPM = 2 * math.pi / 60
 LITRE_A_MINUTE = 1e-3 / 60

@@ -7,7 +7,7 @@
 import pint
 import pytest
 
-from upfeed.units import QUANTITIES, parse, show, to_unit, units_of
+from upfeed.reading.units import QUANTITIES, parse, show, to_unit, units_of
 
 REGISTRY = pint.UnitRegistry()
 

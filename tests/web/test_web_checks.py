@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 from web_asking import BUILDS, LIBRARY, check
 
-from upfeed.buildfile import read_build
-from upfeed.check import check as check_sheet
+from upfeed.answering.buildfile import read_build
+from upfeed.answering.check import check as check_sheet
+from upfeed.answering.wire import encode
 from upfeed.web.examples import example_builds
-from upfeed.wire import encode
 
 EXAMPLES = example_builds(path.stem for path in BUILDS)
 

@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from web_asking import BUILDS, LIBRARY, ask, check
 
-from upfeed.units import UnitFault, parse, units_of
+from upfeed.reading.units import UnitFault, parse, units_of
+from upfeed.reading.yamltree import read_json
 from upfeed.web.contract import contract, main
 from upfeed.web.examples import example_builds
 from upfeed.web.valueschema import component_name
-from upfeed.yamltree import read_json
 
 COMMITTED = Path(__file__).parents[2] / "openapi" / "openapi.json"
 CONTRACT: dict[str, Any] = json.loads(contract())

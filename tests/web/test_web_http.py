@@ -8,8 +8,8 @@ from typing import get_args
 import pytest
 from web_asking import FRIEND, JSON, LIBRARY, ask, check
 
-from upfeed.library import open_library
-from upfeed.partfile import RELATIONS
+from upfeed.answering.library import open_library
+from upfeed.knowledge.partfile import RELATIONS
 from upfeed.web.app import create_app
 from upfeed.web.examples import example_builds
 from upfeed.web.known import RelationName

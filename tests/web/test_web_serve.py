@@ -16,12 +16,12 @@ from typing import Any
 import pytest
 from web_asking import BUILDS, FRIEND, LIBRARY
 
-from upfeed.buildfile import read_build
-from upfeed.check import check
-from upfeed.faults import DataFaults
+from upfeed.answering.buildfile import read_build
+from upfeed.answering.check import check
+from upfeed.answering.wire import encode
+from upfeed.reading.faults import DataFaults
 from upfeed.web.examples import example_builds
 from upfeed.web.serve import serve
-from upfeed.wire import encode
 
 PATIENCE = 20  # seconds
 

@@ -10,8 +10,8 @@ from urllib.parse import unquote_to_bytes
 
 import pytest
 
-from upfeed.cache import VARIABLE
-from upfeed.library import open_library
+from upfeed.answering.library import open_library
+from upfeed.reading.cache import VARIABLE
 from upfeed.web.app import create_app
 
 with pytest.MonkeyPatch.context() as patch, TemporaryDirectory() as own:

@@ -6,7 +6,7 @@ from litestar import Litestar
 from litestar.di import Provide
 from litestar.types import ASGIApp
 
-from upfeed.library import Library
+from upfeed.answering.library import Library
 from upfeed.web import catalogue, checks, service
 from upfeed.web.asking import strictly
 from upfeed.web.cors import checked_origins

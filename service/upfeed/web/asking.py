@@ -10,7 +10,7 @@ from litestar.exceptions import NotFoundException
 from litestar.params import SkipValidation
 from msgspec import Struct
 
-from upfeed.library import Library
+from upfeed.answering.library import Library
 from upfeed.web.operation import Operation
 from upfeed.web.query import canonical, read_query
 from upfeed.web.replies import entity_tag, pretty, reply

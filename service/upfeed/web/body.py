@@ -4,13 +4,13 @@ from typing import Any
 
 from litestar import Request
 
-from upfeed.faults import DataFaults, Fault, quoted
-from upfeed.library import Library
-from upfeed.nodes import Mapping, Node, Scalar
-from upfeed.records import BuildSheet
-from upfeed.sheet import read_sheet
+from upfeed.answering.library import Library
+from upfeed.knowledge.records import BuildSheet
+from upfeed.knowledge.sheet import read_sheet
+from upfeed.reading.faults import DataFaults, Fault, quoted
+from upfeed.reading.nodes import Mapping, Node, Scalar
+from upfeed.reading.yamltree import read_json
 from upfeed.web.problem import Refusal, body_flaw, flaw
-from upfeed.yamltree import read_json
 
 JSON = "application/json"
 

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from upfeed.reader import FORMAT
-from upfeed.vocabulary import Kind, Vocabulary
+from upfeed.knowledge.vocabulary import Kind, Vocabulary
+from upfeed.reading.reader import FORMAT
 from upfeed.web.operation import ident_schema
 from upfeed.web.valueschema import (
     TEXT,

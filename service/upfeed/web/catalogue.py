@@ -5,8 +5,8 @@ from typing import TypeVar
 
 from litestar import Response, get
 
-from upfeed.faults import quoted
-from upfeed.nearest import did_you_mean
+from upfeed.reading.faults import quoted
+from upfeed.reading.nearest import did_you_mean
 from upfeed.web.asking import Asked, Known, answer, query_of
 from upfeed.web.families import Families, Family, families, family
 from upfeed.web.operation import Lead, Operation, Parameter, ident, word

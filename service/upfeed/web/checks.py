@@ -4,14 +4,14 @@ import msgspec
 from litestar import Response, post
 from litestar.concurrency import sync_to_thread
 
-from upfeed.answer import Answer
-from upfeed.check import check
-from upfeed.library import Library
-from upfeed.message import System
+from upfeed.answering.answer import Answer
+from upfeed.answering.check import check
+from upfeed.answering.library import Library
+from upfeed.answering.wire import encode
+from upfeed.judging.message import System
 from upfeed.web.asking import Asked, Known, answer, query_of
 from upfeed.web.body import canonical, json_body, read_body, sheet_of
 from upfeed.web.operation import Operation, choice
-from upfeed.wire import encode
 
 _UNITS = choice("units", "Whose units sentences and shown values use.", ("shop", "si"))
 

@@ -5,8 +5,8 @@ from typing import Any
 
 import msgspec
 
-from upfeed.units import QUANTITIES
-from upfeed.vocabulary import Vocabulary
+from upfeed.knowledge.vocabulary import Vocabulary
+from upfeed.reading.units import QUANTITIES
 from upfeed.web.buildschema import build_components
 from upfeed.web.problem import Problem
 from upfeed.web.valueschema import Schema

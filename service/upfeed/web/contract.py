@@ -5,8 +5,8 @@ from pathlib import Path
 
 import click
 
-from upfeed.folders import data_folder
-from upfeed.vocabularyfile import read_vocabulary
+from upfeed.knowledge.vocabularyfile import read_vocabulary
+from upfeed.reading.folders import data_folder
 from upfeed.web.app import ROUTES
 from upfeed.web.document import document
 

@@ -9,7 +9,7 @@ from typing import Any
 from litestar.handlers import HTTPRouteHandler
 
 from upfeed import __version__
-from upfeed.vocabulary import Vocabulary
+from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.web.components import components
 from upfeed.web.examples import example_builds
 from upfeed.web.operation import Lead, Operation, ident_schema

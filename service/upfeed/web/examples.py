@@ -5,10 +5,10 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
-from upfeed.faults import DataFaults, Fault
-from upfeed.folders import data_folder
-from upfeed.nodes import Mapping, Node, Scalar
-from upfeed.yamltree import read_yaml
+from upfeed.reading.faults import DataFaults, Fault
+from upfeed.reading.folders import data_folder
+from upfeed.reading.nodes import Mapping, Node, Scalar
+from upfeed.reading.yamltree import read_yaml
 
 _BARE: dict[str, Callable[[str], Any]] = {
     "number": json.loads,

@@ -5,10 +5,10 @@ from typing import Literal
 
 from msgspec import Struct
 
-from upfeed.answer import Written
-from upfeed.records import Family as Record
-from upfeed.records import Knowledge
-from upfeed.vocabulary import Vocabulary
+from upfeed.answering.answer import Written
+from upfeed.knowledge.records import Family as Record
+from upfeed.knowledge.records import Knowledge
+from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.web.known import Intent, KnownValue, intents, known_values, written
 
 

@@ -5,12 +5,12 @@ from typing import Literal
 
 from msgspec import Struct
 
-from upfeed.answer import Written
-from upfeed.faults import Origin
-from upfeed.records import Intent as Meant
-from upfeed.records import Standing, Value
-from upfeed.units import QUANTITIES
-from upfeed.vocabulary import Attribute
+from upfeed.answering.answer import Written
+from upfeed.knowledge.records import Intent as Meant
+from upfeed.knowledge.records import Standing, Value
+from upfeed.knowledge.vocabulary import Attribute
+from upfeed.reading.faults import Origin
+from upfeed.reading.units import QUANTITIES
 
 RelationName = Literal[
     "designed_for", "shares_gallery_height", "same_envelope_as", "supplied_in_place_of", "needs", "excludes"

@@ -4,7 +4,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from upfeed.reader import LONGEST_IDENT
+from upfeed.reading.reader import LONGEST_IDENT
 from upfeed.web.valueschema import whole
 
 IDENT = "[A-Za-z0-9]+(?:-[A-Za-z0-9]+)*"

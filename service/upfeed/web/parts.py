@@ -6,10 +6,10 @@ from typing import get_args
 
 from msgspec import Struct
 
-from upfeed.answer import Written
-from upfeed.records import Knowledge
-from upfeed.records import Part as Record
-from upfeed.vocabulary import Vocabulary
+from upfeed.answering.answer import Written
+from upfeed.knowledge.records import Knowledge
+from upfeed.knowledge.records import Part as Record
+from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.web.known import Intent, KnownValue, Relation, RelationName, intents, known_values, written
 from upfeed.web.query import canonical
 

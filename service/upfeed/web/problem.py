@@ -6,7 +6,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from upfeed.faults import Fault
+from upfeed.reading.faults import Fault
 
 PROBLEM_JSON = "application/problem+json"
 

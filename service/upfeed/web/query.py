@@ -5,8 +5,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from urllib.parse import parse_qsl, urlencode
 
-from upfeed.faults import quoted
-from upfeed.nearest import did_you_mean, either
+from upfeed.reading.faults import quoted
+from upfeed.reading.nearest import did_you_mean, either
 from upfeed.web.operation import Parameter
 from upfeed.web.problem import Flaw, Refusal, flaw
 

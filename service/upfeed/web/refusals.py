@@ -7,7 +7,7 @@ from typing import Any
 from litestar import Request, Response
 from litestar.exceptions import HTTPException
 
-from upfeed.faults import DataFaults
+from upfeed.reading.faults import DataFaults
 from upfeed.web.problem import Refusal, body_flaw, problem
 from upfeed.web.replies import refused
 

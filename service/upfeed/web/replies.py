@@ -6,8 +6,8 @@ from collections.abc import Mapping
 import msgspec
 from litestar import Response
 
-from upfeed.digests import program
-from upfeed.library import Library
+from upfeed.answering.digests import program
+from upfeed.answering.library import Library
 from upfeed.web.problem import PROBLEM_JSON, Problem
 
 FRESH = "public, max-age=60, must-revalidate"

@@ -4,13 +4,13 @@ from typing import Literal
 
 from msgspec import Struct
 
-from upfeed.answer import Written
-from upfeed.condition import Condition, Group
-from upfeed.message import Message
-from upfeed.rules import Limit as LimitRecord
-from upfeed.rules import Rule as Record
-from upfeed.rules import Rulebook, Weight
-from upfeed.units import QUANTITIES, show
+from upfeed.answering.answer import Written
+from upfeed.judging.condition import Condition, Group
+from upfeed.judging.message import Message
+from upfeed.judging.rules import Limit as LimitRecord
+from upfeed.judging.rules import Rule as Record
+from upfeed.judging.rules import Rulebook, Weight
+from upfeed.reading.units import QUANTITIES, show
 from upfeed.web.known import written
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import uvicorn
 from litestar.types import ASGIApp
 
-from upfeed.library import open_library
+from upfeed.answering.library import open_library
 from upfeed.web.app import create_app
 from upfeed.web.cors import checked_origins
 

@@ -8,7 +8,7 @@ from litestar.params import SkipValidation
 from msgspec import Struct
 
 from upfeed import __version__
-from upfeed.digests import program
+from upfeed.answering.digests import program
 from upfeed.web.asking import Asked, Known, answer
 from upfeed.web.operation import Operation
 from upfeed.web.replies import pretty

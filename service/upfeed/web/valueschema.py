@@ -4,9 +4,9 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
-from upfeed.records import STANDINGS
-from upfeed.units import LONGEST, show, units_of
-from upfeed.vocabulary import Attribute
+from upfeed.knowledge.records import STANDINGS
+from upfeed.knowledge.vocabulary import Attribute
+from upfeed.reading.units import LONGEST, show, units_of
 
 Schema = dict[str, Any]
 

@@ -1,0 +1,1 @@
+"""One check from end to end, and the answer as every face gives it."""

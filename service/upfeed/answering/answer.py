@@ -1,0 +1,207 @@
+"""The answer as it goes out: lists, never open maps; every field present; null means unknown.
+
+Closed words (they never change under one format number): verdict, weighs, state, standing.
+"""
+
+from msgspec import Struct
+
+from upfeed.judging.rules import Weight
+from upfeed.judging.verdict import Verdict
+from upfeed.knowledge.records import Standing
+
+FORMAT = 1
+
+
+class Written(Struct, frozen=True, forbid_unknown_fields=True, tag_field="in", tag="file"):
+    """Written in a file of a layer."""
+
+    layer: str
+    file: str
+    line: int
+
+
+class Given(Struct, frozen=True, forbid_unknown_fields=True, tag_field="in", tag="build"):
+    """Given inside the build: a JSON pointer into it."""
+
+    build: str
+
+
+class Quantity(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "from"}):
+    """A value used: SI magnitude (or a choice's word), UCUM unit, as shown, and where it comes from."""
+
+    name: str
+    value: float | str | None
+    unit: str | None
+    shown: str
+    standing: Standing | None
+    source: str | None
+    origin: Written | Given | None
+
+
+class Compared(Struct, frozen=True, forbid_unknown_fields=True):
+    """A computed number of the build beside the reference build's; `band` bounds it where inputs are unknown."""
+
+    build: float | str | None
+    reference: float | str | None
+    ratio: float | None
+    band: tuple[float, float] | None
+
+
+class Computed(Struct, frozen=True, forbid_unknown_fields=True):
+    """A computed fact, by its path name, SI with UCUM unit; `point` is null for what holds at every point."""
+
+    name: str
+    point: str | None
+    unit: str | None
+    build: float | str | None
+    reference: float | str | None
+    ratio: float | None
+    band: tuple[float, float] | None
+
+
+class Place(Struct, frozen=True, forbid_unknown_fields=True):
+    """The stretch of the oil's path a finding is about, and at which valves."""
+
+    id: str
+    walk: list[str]
+    at: str
+
+
+class Against(Struct, frozen=True, forbid_unknown_fields=True):
+    """What the designer meant, where a finding goes against it."""
+
+    intent: str
+    says: str
+
+
+class Change(Struct, frozen=True, forbid_unknown_fields=True):
+    """One thing done differently."""
+
+    name: str
+    old: str
+    new: str
+
+
+class Mend(Struct, frozen=True, forbid_unknown_fields=True):
+    """A way out, with its computed effect."""
+
+    do: str
+    tries: str
+    changes: list[Change]
+    clears: list[str]
+    raises: list[str]
+    verdict: Verdict | None
+    computed: list[Computed]
+
+
+class Accepted(Struct, frozen=True, forbid_unknown_fields=True):
+    """Who takes a finding on, why and until when."""
+
+    reason: str
+    by: str
+    until: str
+
+
+class Finding(Struct, frozen=True, forbid_unknown_fields=True):
+    """One rule that fired at one place."""
+
+    id: str
+    rule: str
+    weighs: Weight
+    place: Place
+    says: str
+    why: str
+    values: list[Quantity]
+    computed: list[Computed]
+    explains: list[str]
+    against: list[Against]
+    mends: list[Mend]
+    accepted: Accepted | None
+    sources: list[str]
+
+
+class Unknown(Struct, frozen=True, forbid_unknown_fields=True):
+    """What nobody has measured yet: the rules that wait for it and how to measure it."""
+
+    name: str
+    slot: str
+    at: str
+    blocks: list[str]
+    measure: str
+
+
+class SolvedPoint(Struct, frozen=True, forbid_unknown_fields=True, tag_field="state", tag="solved"):
+    """An operating point with its pressures and flows."""
+
+    point: str
+    speed_rpm: float
+    oil_temperature_c: float
+    computed: list[Computed]
+
+
+class UnknownPoint(Struct, frozen=True, forbid_unknown_fields=True, tag_field="state", tag="unknown"):
+    """An operating point that can't be computed yet."""
+
+    point: str
+    reason: str
+
+
+class FailedPoint(Struct, frozen=True, forbid_unknown_fields=True, tag_field="state", tag="failed"):
+    """An operating point whose solution did not converge: no number is given."""
+
+    point: str
+    reason: str
+
+
+class Rung(Struct, frozen=True, forbid_unknown_fields=True):
+    """One step of the pressure ladder: pressure ahead of a passage [Pa] and its share of the path's drop."""
+
+    place: str
+    at: str
+    point: str
+    pressure: Compared
+    share_of_drop: Compared
+
+
+class SlotFilled(Struct, frozen=True, forbid_unknown_fields=True):
+    """What stands in a slot; `chosen` by the build, or filled in from the reference."""
+
+    slot: str
+    at: str
+    part: str | None
+    chosen: bool
+
+
+class BuildEcho(Struct, frozen=True, forbid_unknown_fields=True):
+    """The build as understood."""
+
+    name: str
+    family: str
+    slots: list[SlotFilled]
+    settings: list[Quantity]
+
+
+class Digests(Struct, frozen=True, forbid_unknown_fields=True):
+    """What the answer came from: the same four always give the same bytes."""
+
+    program: str
+    knowledge: str
+    rules: str
+    build: str
+
+
+class Answer(Struct, frozen=True, forbid_unknown_fields=True):
+    """The whole answer to one check."""
+
+    format: int
+    verdict: Verdict
+    decided_by: list[str]
+    as_of: str | None
+    digests: Digests
+    build: BuildEcho
+    findings: list[Finding]
+    unknown: list[Unknown]
+    points: list[SolvedPoint | UnknownPoint | FailedPoint]
+    path: list[Rung]
+    timing: list[Computed]
+    cautions: list[str]

@@ -1,0 +1,45 @@
+"""Reads a build from a file or from standard input, YAML or JSON alike."""
+
+import sys
+from pathlib import Path
+
+from msgspec.structs import replace
+
+from upfeed.answering.library import Library
+from upfeed.knowledge.records import BuildSheet
+from upfeed.knowledge.sheet import read_sheet
+from upfeed.reading.faults import DataFaults, Fault, Origin
+from upfeed.reading.jsontree import read_json
+from upfeed.reading.yamltree import read_yaml
+
+
+def read_build(path: str, library: Library) -> BuildSheet:
+    """The sheet of a build; `-` is standard input. Raises DataFaults with everything wrong in it."""
+    faults: list[Fault] = []
+    file = "standard input" if path == "-" else path
+    content = sys.stdin.buffer.read() if path == "-" else _content(path)
+    node = read_json(content, faults) if _is_json(path, content) else read_yaml(content, file, "", faults)
+    sheet = read_sheet(node, library.knowledge, library.vocabulary, faults) if node else None
+    if sheet is None or faults:
+        raise DataFaults(_in_file(fault, file) for fault in faults)
+    return sheet
+
+
+def _content(path: str) -> bytes:
+    try:
+        return Path(path).read_bytes()
+    except OSError as error:
+        found = (error.strerror or "an unreadable file").lower()
+        raise DataFaults([Fault(Origin(file=path), "", found, "a build in YAML or JSON")]) from error
+
+
+def _is_json(path: str, content: bytes) -> bool:
+    """By its name; where that does not tell, by its first character."""
+    if path.lower().endswith((".json", ".yaml", ".yml")):
+        return path.lower().endswith(".json")
+    return content.lstrip()[:1] == b"{"
+
+
+def _in_file(fault: Fault, file: str) -> Fault:
+    """JSON is told by pointers, which say nothing of the file."""
+    return replace(fault, origin=replace(fault.origin, file=fault.origin.file or file))

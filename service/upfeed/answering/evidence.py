@@ -1,0 +1,146 @@
+"""Values used and numbers computed, as answers carry them: with unit, standing, provenance and bounds."""
+
+from collections.abc import Iterable, Iterator
+
+from upfeed.answering.answer import Compared, Computed, Given, Quantity, Written
+from upfeed.flow.facts import Column, Value, rounded
+from upfeed.flow.survey import Survey, ratio
+from upfeed.judging.judge import Judged
+from upfeed.judging.message import System
+from upfeed.judging.rules import Let, Limit
+from upfeed.judging.truth import agreed
+from upfeed.judging.walks import alike
+from upfeed.knowledge.records import Value as Known
+from upfeed.knowledge.vocabulary import Attribute, Fact, Vocabulary
+from upfeed.reading import units
+from upfeed.reading.faults import Origin
+
+
+class Evidence:
+    """Turns names that a rule or an answer reads into what goes out over the wire."""
+
+    def __init__(self, survey: Survey, vocabulary: Vocabulary, system: System = "shop") -> None:
+        self._survey, self._vocabulary, self._system = survey, vocabulary, system
+
+    def values(self, judged: Judged, valve: int) -> list[Quantity]:
+        """The values and limits a rule read at a place; what is not known has a null value."""
+        read = [self.quantity(name, valve) for name in sorted(judged.rule.reads) if self._attribute(name)]
+        return read + [self._limit(limit) for limit in judged.rule.limits.values()]
+
+    def computed(self, judged: Judged, valve: int) -> list[Computed]:
+        """The facts a rule read at a place, each once however it was read, and its calculations."""
+        facts = dict.fromkeys(_bare(name) for name in sorted(judged.rule.reads) if self._fact(name))
+        lets = (self._let(let, judged.seen[let.name]) for let in judged.rule.lets)
+        return [*(self.fact(name, valve) for name in facts), *lets]
+
+    def quantity(self, name: str, valve: int) -> Quantity:
+        """A value of the build or its reference by name."""
+        attribute, value = self._attribute(name), self._survey.value(name, valve)
+        assert attribute is not None
+        quantity = attribute.quantity
+        return Quantity(
+            name=name,
+            value=value.magnitude if value else None,
+            unit=units.QUANTITIES[quantity].ucum if quantity else None,
+            shown=self._shown(attribute, value) if value else "not known",
+            standing=value.standing if value else None,
+            source=value.source or None if value else None,
+            origin=origin(value.origin) if value else None,
+        )
+
+    def fact(self, name: str, valve: int = 0) -> Computed:
+        """A fact of the build beside the reference's, by its full name."""
+        reference = self._survey.known(f"reference.{name}", valve)
+        return self._computed(name, self._survey.known(name, valve), reference[0] if reference else None)
+
+    def least(self, name: str) -> Computed:
+        """A fact of valves, at the valve with the least of it; valves where it has no value do not count."""
+        valves = [group[0] for group in alike(self._survey)]
+        columns = [self._survey.known(name, valve) for valve in valves]
+        references = [self._survey.known(f"reference.{name}", valve)[0] for valve in valves]
+        return self._computed(name, tuple(map(_least, zip(*columns, strict=True))), _least(references))
+
+    def _computed(self, name: str, column: Column, reference: Value) -> Computed:
+        fact = self._fact(name)
+        assert fact is not None
+        compared = beside(column, reference, fact.compared, self._survey.corner_count)
+        return Computed(
+            name=name,
+            point=name.rsplit(".", 1)[1] if fact.at == "point" else None,
+            unit=units.QUANTITIES[fact.quantity].ucum if fact.quantity else None,
+            build=compared.build,
+            reference=compared.reference,
+            ratio=compared.ratio,
+            band=compared.band,
+        )
+
+    def _let(self, let: Let, seen: Iterable[object]) -> Computed:
+        column = tuple(x if isinstance(x, float | str) else None for x in seen)
+        compared = beside(column, None, compared=False, corners=self._survey.corner_count)
+        quantity = let.shown.quantity
+        ucum = units.QUANTITIES[quantity].ucum if quantity else None
+        return Computed(let.name, None, ucum, compared.build, None, None, compared.band)
+
+    def _shown(self, attribute: Attribute, value: Known) -> str:
+        if attribute.quantity is None:
+            return str(value.magnitude).replace("_", " ")
+        if self._system == "shop":
+            return value.written
+        assert isinstance(value.magnitude, float)
+        return units.show(value.magnitude, attribute.quantity, units.shown_in(attribute.shown_in), 4)
+
+    def _limit(self, limit: Limit) -> Quantity:
+        quantity, unit = limit.shown.quantity, limit.shown.shown_in
+        assert quantity is not None
+        shown = units.show(limit.value, quantity, unit if self._system == "shop" else units.shown_in(unit))
+        ucum = units.QUANTITIES[quantity].ucum
+        return Quantity(limit.name, limit.value, ucum, shown, None, limit.source, origin(limit.origin))
+
+    def _attribute(self, name: str) -> Attribute | None:
+        slot, _, attribute = _bare(name).partition(".")
+        kind = self._vocabulary.kinds.get(slot)
+        return kind.attributes.get(attribute) if kind else None
+
+    def _fact(self, name: str) -> Fact | None:
+        return self._vocabulary.facts.get(_bare(name).partition(".")[0])
+
+
+def _least(values: Iterable[Value]) -> float | None:
+    return min((x for x in values if isinstance(x, float)), default=None)
+
+
+def beside(column: Column, reference: Value, compared: bool, corners: int | None = None) -> Compared:
+    """A column of cases beside the reference: the value that the first `corners` agree on (else null), and bounds.
+
+    Further cases belong to the other limit of trapped air; they widen the band only.
+    """
+    value = agreed(column[:corners])
+    share = ratio(value, reference) if compared else None
+    return Compared(_wire(value), reference, rounded(share) if share is not None else None, _band(column))
+
+
+def origin(of: Origin) -> Written | Given:
+    """Where a value stands: a file of a layer, or a place in the build."""
+    return Written(of.layer, of.file, of.line) if of.layer else Given(of.pointer or f"{of.file}:{of.line}")
+
+
+def _wire(value: object) -> float | str | None:
+    if isinstance(value, float):
+        return rounded(value)
+    return value if isinstance(value, str) else None
+
+
+def _band(column: Column) -> tuple[float, float] | None:
+    numbers = [x for x in column if isinstance(x, float)]
+    if len(numbers) < len(column) or len(set(numbers)) < 2:
+        return None
+    return rounded(min(numbers)), rounded(max(numbers))
+
+
+def _bare(name: str) -> str:
+    return name.removeprefix("reference.").removeprefix("ratio.")
+
+
+def known_names(names: Iterable[str]) -> Iterator[str]:
+    """Names of the build's own values, without the reference's."""
+    return (name for name in names if not name.startswith(("reference.", "ratio.")))

@@ -1,0 +1,195 @@
+"""Every rule put to every place of a build: what fires, what cannot be told, and what each missing value blocks."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from msgspec import Struct
+
+from upfeed.answering.answer import Accepted, Against, Finding, Place, Unknown
+from upfeed.answering.evidence import Evidence, known_names
+from upfeed.flow.survey import Survey
+from upfeed.judging.judge import Judged, judge
+from upfeed.judging.message import System
+from upfeed.judging.rules import WEIGHTS, Rule, Rulebook
+from upfeed.judging.terms import Reading
+from upfeed.judging.truth import Truth
+from upfeed.judging.verdict import Raised, consequences
+from upfeed.judging.walks import Site, merged, sites
+from upfeed.knowledge.records import Acceptance, Intent
+from upfeed.knowledge.variants import Missing
+
+
+class Ruling(Struct, frozen=True):
+    """A rule's outcome at a site."""
+
+    site: Site
+    judged: Judged
+
+
+class Rulings(Struct, frozen=True):
+    """What fired and what could not be told."""
+
+    fired: tuple[Ruling, ...]
+    unknown: tuple[Ruling, ...]
+
+
+def rulings(survey: Survey, rulebook: Rulebook) -> Rulings:
+    """Judge all rules; the same outcome at places with like parts is one ruling, by weight, path and rule."""
+    judged = [Ruling(site, judge(rule, site)) for rule, site in _asked(survey, rulebook)]
+    return Rulings(_gathered(judged, "fires"), _gathered(judged, "unknown"))
+
+
+def _asked(survey: Survey, rulebook: Rulebook) -> Iterator[tuple[Rule, Site]]:
+    """Every rule at every place of its walk, but for those that a single case plainly keeps quiet."""
+    single = survey.corner_count * len(survey.limits) == 1
+    known: dict[int, dict[str, Reading]] = {}
+    places = {walk: sites(survey, walk) for walk in {rule.walks for rule in rulebook.rules.values()}}
+    for rule in rulebook.rules.values():
+        for site in places[rule.walks]:
+            readings = known.setdefault(site.valves[0], {})
+            if not (single and _is_quiet(rule, site, readings)):
+                yield rule, site
+
+
+def _is_quiet(rule: Rule, site: Site, readings: dict[str, Reading]) -> bool:
+    """Whether a rule is quiet; what it reads is added to what is known of these valves already."""
+    for name in rule.reads:
+        if name not in readings:
+            (readings[name],) = site.read(name)
+    return rule.test(readings) is False
+
+
+def findings(survey: Survey, fired: Sequence[Ruling], evidence: Evidence, system: System) -> list[Finding]:
+    """The findings in full; a root names the ids of the findings it explains."""
+    raised = [raise_(ruling, survey) for ruling in fired]
+    return [
+        _finding(survey, ruling, consequences(own, raised), evidence, system)
+        for ruling, own in zip(fired, raised, strict=True)
+    ]
+
+
+def raise_(ruling: Ruling, survey: Survey) -> Raised:
+    """A finding as the verdict weighs it."""
+    rule, accepted = ruling.judged.rule, _accepted(survey, ruling.judged.id)
+    return Raised(ruling.judged.id, rule.id, rule.weighs, rule.explains, accepted is not None)
+
+
+def unknowns(survey: Survey, unknown: Sequence[Ruling]) -> list[Unknown]:
+    """What is missing or left open, the rules that wait for it, and how to measure it."""
+    waiting = sorted({ruling.judged.rule.id for ruling in unknown})
+    left_open = [_open_slot(slot, waiting) for slot in survey.build.open_slots]
+    if left_open:
+        return left_open
+    measurable = [_missing(survey, i, unknown) for i in range(len(survey.corners.missing))]
+    return [*measurable, *_trapped_air(survey, unknown)]
+
+
+def _trapped_air(survey: Survey, unknown: Sequence[Ruling]) -> list[Unknown]:
+    """Told where the two limits of trapped air, each of one mind, contradict one another."""
+    torn = sorted(
+        {r.judged.rule.id for r in unknown if any(_is_torn(survey, x.truths) for x in r.judged.undecided)}
+    )
+    measure = (
+        "nothing to measure on the bench: whether air stays trapped beyond the timed passage shows only when the"
+        " engine idles hot, as oil that runs steadily at the rockers, or in pulses where none is trapped"
+    )
+    return [Unknown("trapped_air", "block", "all", torn, measure)] if torn else []
+
+
+def _is_torn(survey: Survey, outcomes: Sequence[Truth]) -> bool:
+    count = survey.corner_count
+    limits = [set(outcomes[i : i + count]) for i in range(0, len(outcomes), count)]
+    return all(len(limit) == 1 and None not in limit for limit in limits) and len(set().union(*limits)) > 1
+
+
+def _gathered(judged: Iterable[Ruling], outcome: str) -> tuple[Ruling, ...]:
+    groups: list[Ruling] = []
+    for ruling in judged:
+        if ruling.judged.outcome == outcome:
+            _gather(groups, ruling)
+    return tuple(sorted(groups, key=_order))
+
+
+def _gather(groups: list[Ruling], ruling: Ruling) -> None:
+    for i, other in enumerate(groups):
+        site = merged(other.site, ruling.site) if other.judged.rule is ruling.judged.rule else None
+        if site:
+            groups[i] = Ruling(site, judge(ruling.judged.rule, site))
+            return
+    groups.append(ruling)
+
+
+def _order(ruling: Ruling) -> tuple[int, tuple[str, ...], str, str]:
+    rule = ruling.judged.rule
+    return WEIGHTS.index(rule.weighs), rule.walks, rule.id, ruling.site.at
+
+
+def _finding(
+    survey: Survey, ruling: Ruling, explains: tuple[str, ...], evidence: Evidence, system: System
+) -> Finding:
+    judged, site, rule = ruling.judged, ruling.site, ruling.judged.rule
+    accepted = _accepted(survey, judged.id)
+    return Finding(
+        id=judged.id,
+        rule=rule.id,
+        weighs=rule.weighs,
+        place=Place(site.id, list(site.walk), site.at),
+        says=judged.says(system),
+        why=rule.why,
+        values=evidence.values(judged, site.valves[0]),
+        computed=evidence.computed(judged, site.valves[0]),
+        explains=list(explains),
+        against=[Against(f"{i.by}: {', '.join(i.about)}", i.says) for i in _against(survey, ruling)],
+        mends=[],
+        accepted=Accepted(accepted.reason, accepted.by, accepted.until) if accepted else None,
+        sources=list(rule.sources),
+    )
+
+
+def _accepted(survey: Survey, finding: str) -> Acceptance | None:
+    """An acceptance counts on its last day; without a date of the build it counts."""
+    sheet = survey.build.sheet
+    for acceptance in sheet.accepts:
+        if acceptance.finding == finding and (sheet.as_of is None or sheet.as_of <= acceptance.until):
+            return acceptance
+    return None
+
+
+def _against(survey: Survey, ruling: Ruling) -> list[Intent]:
+    """Intents about what the rule is about, where the build differs from the reference in it."""
+    valve = ruling.site.valves[0]
+    about = set(ruling.judged.rule.about) or set(known_names(ruling.judged.rule.reads))
+    changed = {n for n in about if survey.known(n, valve) != survey.known(f"reference.{n}", valve)}
+    return [intent for intent in survey.intents if changed & set(intent.about)]
+
+
+def _open_slot(slot: str, waiting: list[str]) -> Unknown:
+    said = f"nothing to measure: choose a {slot.replace('_', ' ')}"
+    return Unknown(slot, slot, "all", waiting, said)
+
+
+def _missing(survey: Survey, index: int, unknown: Sequence[Ruling]) -> Unknown:
+    missing = survey.corners.missing[index]
+    blocks = {ruling.judged.rule.id for ruling in unknown if _blocks(survey, index, ruling.judged)}
+    return Unknown(missing.name, missing.slot, missing.at, sorted(blocks), _measure(missing))
+
+
+def _blocks(survey: Survey, index: int, judged: Judged) -> bool:
+    """Whether a comparison turns on this value alone, all others held; when only a sample is known, assume so."""
+    if survey.corners.sampled:
+        return True
+    return any(_turns(survey, index, line.truths) for line in judged.undecided)
+
+
+def _turns(survey: Survey, index: int, truths: Sequence[Truth]) -> bool:
+    groups: dict[tuple[object, ...], set[Truth]] = {}
+    for case, outcome in enumerate(truths):
+        limit, corner = divmod(case, survey.corner_count)
+        setting = survey.corners.settings[corner]
+        others = (limit, *setting[:index], *setting[index + 1 :])
+        groups.setdefault(others, set()).add(outcome)
+    return any(len(outcomes) > 1 or None in outcomes for outcomes in groups.values())
+
+
+def _measure(missing: Missing) -> str:
+    attribute = missing.attribute
+    return f"{attribute.definition}: {attribute.how} ({attribute.tool})"

@@ -1,0 +1,1 @@
+"""From a plan of ports to a solved oil circuit and its facts."""

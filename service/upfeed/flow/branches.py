@@ -1,0 +1,134 @@
+"""Every passage's law over the turn of the camshaft, chained up between the nodes of a plan.
+
+Axes: variant V, operating point P (1 where it makes no difference), state T of the turn (1 where it makes none).
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from msgspec import Struct
+from numpy.typing import NDArray
+
+from upfeed.flow.engines import Engines
+from upfeed.flow.plan import Chain, Topology, Way
+from upfeed.flow.turns import Turn, turn_of_engine, turn_of_valve
+from upfeed.knowledge.vocabulary import Binding, Passage
+from upfeed.physics.laws import LAWS
+from upfeed.physics.resistance import Array, Resistance, Ways
+
+Rows = NDArray[np.intp]
+"""Numbers of the variants meant."""
+
+
+class Stage(NamedTuple):
+    """A passage's law over the turn: `first` alone, or with `second` beside it."""
+
+    way: Way
+    first: Resistance
+    second: Resistance | None
+
+
+class Branch(Struct, frozen=True):
+    """Equal chains between the same two nodes: the valves they serve, and their stages over the turn."""
+
+    chain: Chain
+    valves: tuple[int, ...]
+    stages: tuple[Stage, ...]
+    turn: Turn
+    count: Array
+
+
+def branches_of(engines: Engines, topology: Topology) -> tuple[Branch, ...]:
+    """All chains of the plan with their laws; equal ones between the same nodes become one branch."""
+    classes, index = engines.valve_classes(), {v: i for i, v in enumerate(engines.plan.valves)}
+    groups: dict[tuple[object, ...], list[tuple[Chain, int | None]]] = {}
+    for chain in topology.chains:
+        valve = None if chain.valve is None else index[chain.valve]
+        key = (chain.steps, chain.tail, chain.head, None if valve is None else classes[valve])
+        groups.setdefault(key, []).append((chain, valve))
+    turns = {first: turn_of_valve(engines, first) for first in set(classes.values())}
+    whole = turn_of_engine(engines)
+    return tuple(_branch(engines, group, turns, whole, classes) for group in groups.values())
+
+
+def _branch(
+    engines: Engines,
+    group: list[tuple[Chain, int | None]],
+    turns: dict[int, Turn],
+    whole: Turn,
+    classes: dict[int, int],
+) -> Branch:
+    chain, valve = group[0]
+    turn = whole if valve is None else turns[classes[valve]]
+    stages = tuple(_stage(engines, way, valve or 0, turn) for way in chain.ways)
+    valves = tuple(v for _, v in group if v is not None)
+    return Branch(chain, valves, stages, turn, len(group) * _count(engines, chain, valve or 0))
+
+
+def _count(engines: Engines, chain: Chain, valve: int) -> Array:
+    """How many of the chain a part has side by side (four drillings, five bearings): [V]."""
+    total = np.ones((len(engines.variants), 1, 1))
+    for way in chain.ways:
+        passage = _passage(engines, way)
+        if passage.count:
+            total = total * engines.numbers(way.slot, valve, passage.count)
+    return total[:, 0, 0]
+
+
+def _passage(engines: Engines, way: Way) -> Passage:
+    return engines.kind(way.slot).passages[way.passage]
+
+
+def _stage(engines: Engines, way: Way, valve: int, turn: Turn) -> Stage:
+    """Every variant by its own law; a choice of law is made variant by variant."""
+    laws = [
+        (rows, LAWS[binding.law].function(**arguments(engines, way, valve, turn, binding, rows)))
+        for binding, rows in rows_by_choice(engines, way, valve)
+    ]
+    return _together(engines, way, laws)
+
+
+def rows_by_choice(engines: Engines, way: Way, valve: int) -> list[tuple[Binding, Rows]]:
+    """The bindings in force for a way, each with the variants it is in force for."""
+    passage = _passage(engines, way)
+    if passage.by is None:
+        return [(passage.laws[""], np.arange(len(engines.variants)))]
+    words = np.array(engines.words(way.slot, valve, passage.by))
+    return [(passage.laws[word], np.flatnonzero(words == word)) for word in dict.fromkeys(words.tolist())]
+
+
+def arguments(
+    engines: Engines, way: Way, valve: int, turn: Turn, binding: Binding, rows: Rows
+) -> dict[str, Array | float]:
+    """What a way's law takes for some of the variants, SI: [rows, 1 or P, 1 or T]."""
+
+    def value(term: str | float) -> Array | float:
+        if isinstance(term, float):
+            return term
+        slot, _, name = term.rpartition(".")
+        if slot == "turn":
+            return turn.values[name][rows] if name in turn.values else np.zeros((1, 1, 1))
+        return engines.numbers(slot or way.slot, valve, name, rows)
+
+    return {argument: value(term) for argument, term in binding.takes.items()}
+
+
+def _together(engines: Engines, way: Way, parts: Sequence[tuple[Rows, Resistance | Ways]]) -> Stage:
+    shape = np.broadcast_shapes((len(engines.variants), 1, 1), *(_tail(law) for _, law in parts))
+    first = Resistance(np.empty(shape), np.empty(shape))
+    second = Resistance(np.full(shape, np.inf), np.zeros(shape))
+    paired = any(isinstance(law, Ways) for _, law in parts)
+    for rows, law in parts:
+        for into, out in (
+            ((first, law.first), (second, law.second)) if isinstance(law, Ways) else ((first, law),)
+        ):
+            into.a[rows], into.b[rows] = out.a, out.b
+    return Stage(way, first, second if paired else None)
+
+
+def _tail(law: Resistance | Ways) -> tuple[int, ...]:
+    """Shape over points and turn; the variants of one choice are fewer than all."""
+    laws = law if isinstance(law, Ways) else (law,)
+    shape = np.broadcast_shapes((1, 1, 1), *(np.shape(one.a) for one in laws))
+    return (1, *shape[1:])

@@ -1,0 +1,59 @@
+"""Many known engines of one family side by side, and how their attributes become arrays."""
+
+from collections.abc import Iterable
+
+import numpy as np
+from msgspec import Struct
+from numpy.typing import NDArray
+
+from upfeed.knowledge.records import Plan
+from upfeed.knowledge.variants import Known, Variant
+from upfeed.knowledge.vocabulary import Kind, Vocabulary
+from upfeed.physics.resistance import Array
+
+
+class Engines(Struct, frozen=True):
+    """The variants [V] of one family and the operating points [P] they are asked at."""
+
+    plan: Plan
+    vocabulary: Vocabulary
+    variants: tuple[Variant, ...]
+    points: tuple[str, ...]
+
+    def kind(self, slot: str) -> Kind:
+        """The kind of part a slot takes."""
+        return self.vocabulary.kinds[self.plan.slots[slot].kind]
+
+    def slot_with(self, trait: str) -> str:
+        """The one slot whose kind has this trait (`source`, `fluid`, `lobes`)."""
+        return next(slot for slot in self.plan.slots if getattr(self.kind(slot), trait))
+
+    def words(self, slot: str, valve: int, attribute: str) -> tuple[str, ...]:
+        """What each variant has chosen: [V]."""
+        return tuple(str(v.at(slot, valve)[attribute]) for v in self.variants)
+
+    def numbers(
+        self, slot: str, valve: int, attribute: str, rows: NDArray[np.intp] | slice = slice(None)
+    ) -> Array:
+        """An attribute of what stands in a slot at a valve, SI: [rows, 1, 1]."""
+        if slot == "settings":
+            return _column((v.settings for v in self.variants), attribute)[rows]
+        return _column((v.at(slot, valve) for v in self.variants), attribute)[rows]
+
+    def at_points(self, attribute: str) -> Array:
+        """An attribute of the operating points, SI: [V, P, 1]."""
+        rows = [[float(v.points[point][attribute]) for point in self.points] for v in self.variants]
+        return np.array(rows)[:, :, None]
+
+    def valve_classes(self) -> dict[int, int]:
+        """For each valve the first valve with the very same parts and role, in every variant."""
+        first: dict[tuple[object, ...], int] = {}
+        return {i: first.setdefault(self._makeup(i), i) for i in range(len(self.plan.valves))}
+
+    def _makeup(self, valve: int) -> tuple[object, ...]:
+        parts = (id(v.at(slot, valve)) for slot in self.plan.slots for v in self.variants)
+        return (self.plan.valves[valve][1], *parts)
+
+
+def _column(known: Iterable[Known], attribute: str) -> Array:
+    return np.array([float(k.get(attribute, 0.0)) for k in known])[:, None, None]

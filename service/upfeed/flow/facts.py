@@ -1,0 +1,223 @@
+"""Computed facts as named columns: one entry a variant, the reference last. None is unknown, never zero.
+
+Solved values are rounded once, here, to 8 significant digits, so that neither array layout nor processor
+can change a byte of what rules and answers see.
+"""
+
+from collections.abc import Callable, Iterator
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from upfeed.flow.circuit import Circuit
+from upfeed.flow.ladder import Rung, ladder
+from upfeed.flow.openings import cut_off_lift, fed_share, rocker_open_share
+from upfeed.flow.plan import Shut
+from upfeed.flow.preload import hot_preload
+from upfeed.flow.solve import Solution
+from upfeed.knowledge.records import Valve
+from upfeed.physics.resistance import Array
+
+Value = float | str | None
+"""A fact: a number in SI, a word, or None for unknown."""
+
+Column = tuple[Value, ...]
+Known = NDArray[np.bool_]
+
+
+def rounded(value: float) -> float:
+    """To 8 significant digits."""
+    return float(f"{value:.8g}")
+
+
+def column(values: Array, known: Known) -> Column:
+    """Rounded entries [V], None where not known."""
+    pairs = zip(values.tolist(), known.tolist(), strict=True)
+    return tuple(rounded(value) if is_known else None for value, is_known in pairs)
+
+
+_OPENINGS = {"fed_share": fed_share, "cut_off_lift": cut_off_lift, "rocker_open_share": rocker_open_share}
+
+
+class Facts:
+    """The facts of solved circuits, computed as they are asked for. Names are those of the vocabulary."""
+
+    def __init__(self, circuit: Circuit, solution: Solution) -> None:
+        self.circuit, self.solution = circuit, solution
+        self._points = {name: i for i, name in enumerate(circuit.engines.points)}
+        self._solved = solution.converged.reshape(circuit.shape)
+        self._ladders: dict[int, tuple[Rung, ...]] = {}
+        self._columns: dict[tuple[str, int], Column] = {}
+
+    def column(self, name: str, valve: int = 0) -> Column:
+        """A fact by its full name (`gallery_pressure.hot_idle`), for the valve of an index where it has one: [V].
+
+        Raises KeyError for a fact that the vocabulary does not have.
+        """
+        key = name, valve
+        if key not in self._columns:
+            self._columns[key] = self._computed(name, valve)
+        return self._columns[key]
+
+    def residual(self, point: str) -> float:
+        """Worst mass-balance residual of a point over all variants, as a share of the pump's top flow."""
+        return float(self.solution.residual.reshape(self.circuit.shape)[:, self._points[point]].max())
+
+    def solved(self, point: str) -> bool:
+        """Whether every variant converged at a point."""
+        return bool(self._solved[:, self._points[point]].all())
+
+    def known(self, point: int) -> Known:
+        """Which variants converged at the point of an index: [V]."""
+        return self._solved[:, point]
+
+    @property
+    def consumers(self) -> tuple[str, ...]:
+        """Slot and passage of every way by which oil leaves, in the plan's order."""
+        return tuple(dict.fromkeys(self._outlet(i) for i in self._leaving()))
+
+    def rungs(self, valve: int) -> tuple[Rung, ...]:
+        """The pressure ladder to a valve."""
+        if valve not in self._ladders:
+            self._ladders[valve] = ladder(self.circuit, self.solution, valve)
+        return self._ladders[valve]
+
+    def _computed(self, name: str, valve: int) -> Column:
+        fact, *rest = name.split(".")
+        if not rest:
+            return self._once(fact, valve)
+        point = self._points[rest[-1]]
+        if fact == "tightest":
+            return self._tightest(valve, point)
+        values, known = self._at_points(fact, ".".join(rest[:-1]), valve)
+        return column(values[:, point], known[:, point])
+
+    def _at_points(self, fact: str, passage: str, valve: int) -> tuple[Array, Known]:
+        if fact == "share_of_drop":
+            return self._share_of_drop(passage, valve)
+        if fact == "top_end_share":
+            return self._share_of_delivery()
+        if fact == "beside_others":
+            return self._beside_others(valve)
+        if fact == "hot_preload":
+            return hot_preload(self.circuit.engines, valve), np.ones(self.circuit.shape, dtype=bool)
+        return self._solved_values(fact, passage, valve), self._solved
+
+    def _solved_values(self, fact: str, passage: str, valve: int) -> Array:
+        solved: dict[str, Callable[[], Array]] = {
+            "gallery_pressure": self._pressure,
+            "pump_delivery": self._delivery,
+            "top_end_flow": lambda: self._flow_into("rocker_cover"),
+            "worst_valve_flow": self._worst_valve,
+            "valve_flow": lambda: self._valve_flow(valve),
+            "consumer_flow": lambda: self._consumer(passage),
+        }
+        return solved[fact]()
+
+    def _once(self, fact: str, valve: int) -> Column:
+        if fact == "ways_up":
+            return self._ways_up(valve)
+        return column(*_OPENINGS[fact](self.circuit, valve))
+
+    def _pressure(self) -> Array:
+        node = self.circuit.topology.nodes.index(self.circuit.topology.source)
+        pressure: Array = self.solution.pressure[:, node].reshape(self.circuit.shape)
+        return pressure
+
+    def _delivery(self) -> Array:
+        """The pump's slip is the network's last branch."""
+        network = self.circuit.network
+        delivered = network.inflow - self.solution.flow[:, -1] - self.solution.relief
+        delivery: Array = delivered.reshape(self.circuit.shape)
+        return delivery
+
+    def _leaving(self, into: str = "") -> Iterator[int]:
+        for i, branch in enumerate(self.circuit.branches):
+            if branch.chain.head == into or (
+                not into and branch.chain.head not in self.circuit.topology.nodes
+            ):
+                yield i
+
+    def _outlet(self, branch: int) -> str:
+        return ".".join(self.circuit.branches[branch].chain.steps[-1])
+
+    def _flow(self, branches: list[int]) -> Array:
+        flows = self.solution.flow[:, branches] * self.circuit.network.count[:, branches]
+        total: Array = flows.sum(axis=1).reshape(self.circuit.shape)
+        return total
+
+    def _flow_into(self, space: str) -> Array:
+        return self._flow(list(self._leaving(space)))
+
+    def _share_of_delivery(self) -> tuple[Array, Known]:
+        delivery = self._delivery()
+        known = self._solved & (delivery > 0)
+        return self._flow_into("rocker_cover") / np.where(known, delivery, 1.0), known
+
+    def _consumer(self, passage: str) -> Array:
+        return self._flow([i for i in self._leaving() if self._outlet(i) == passage])
+
+    def _valve_flow(self, valve: int) -> Array:
+        own = [i for i in self._leaving("rocker_cover") if valve in self.circuit.branches[i].valves]
+        served = [len(self.circuit.branches[i].valves) for i in own]
+        flows = self.solution.flow[:, own] * self.circuit.network.count[:, own] / np.array(served)
+        flow: Array = flows.sum(axis=1).reshape(self.circuit.shape)
+        return flow
+
+    def _worst_valve(self) -> Array:
+        valves = range(len(self.circuit.engines.plan.valves))
+        least: Array = np.min([self._valve_flow(valve) for valve in valves], axis=0)
+        return least
+
+    def _beside_others(self, valve: int) -> tuple[Array, Known]:
+        """A valve's oil over the median of all valves."""
+        valves = range(len(self.circuit.engines.plan.valves))
+        usual = np.median([self._valve_flow(v) for v in valves], axis=0)
+        known = self._solved & (usual > 0)
+        return self._valve_flow(valve) / np.where(known, usual, 1.0), known
+
+    def _share_of_drop(self, passage: str, valve: int) -> tuple[Array, Known]:
+        shape = self.circuit.shape
+        for rung in self.rungs(valve):
+            if f"{rung.slot}.{rung.passage}" == passage:
+                return self.shares(rung)
+        return np.zeros(shape), np.zeros(shape, dtype=bool)
+
+    def shares(self, rung: Rung) -> tuple[Array, Known]:
+        """A rung's share of the pressure drop [V, P], and where oil flows so that there is one."""
+        whole = self._pressure()
+        known: Known = self._solved & rung.flows & (whole > 0)
+        return rung.drop / np.where(known, whole, 1.0), known
+
+    def _tightest(self, valve: int, point: int) -> Column:
+        rungs = self.rungs(valve)
+        if not rungs:
+            return (None,) * self.circuit.shape[0]
+        shares = np.array([self.shares(rung)[0][:, point] for rung in rungs])
+        known = np.all([self.shares(rung)[1][:, point] for rung in rungs], axis=0)
+        names = [f"{rung.slot}.{rung.passage}" for rung in rungs]
+        worst = np.argmax(shares, axis=0)
+        return tuple(names[i] if ok else None for i, ok in zip(worst.tolist(), known.tolist(), strict=True))
+
+    def _ways_up(self, valve: int) -> Column:
+        named = self.circuit.engines.plan.valves[valve]
+        return tuple(float(counts[named]) for counts in self._ways_up_by_variant)
+
+    @cached_property
+    def _ways_up_by_variant(self) -> list[dict[Valve, int]]:
+        """Counted anew only for variants whose passages are open or shut in another pattern."""
+        shut = [self._shut(variant) for variant in range(self.circuit.shape[0])]
+        counts = {pattern: self.circuit.topology.ways_up(pattern) for pattern in set(shut)}
+        return [counts[pattern] for pattern in shut]
+
+    def _shut(self, variant: int) -> frozenset[Shut]:
+        valves = self.circuit.engines.plan.valves
+        return frozenset(
+            (stage.way.slot, stage.way.passage, valves[v] if v is not None else None)
+            for branch in self.circuit.branches
+            for stage in branch.stages
+            if not np.isfinite(stage.first.a[variant]).any()
+            and (stage.second is None or not np.isfinite(stage.second.a[variant]).any())
+            for v in (branch.valves or (None,))
+        )

@@ -1,0 +1,109 @@
+"""How the pressure falls on its way from the pump to a rocker, passage by passage."""
+
+from collections.abc import Iterator
+
+import numpy as np
+from msgspec import Struct
+from numpy.typing import NDArray
+
+from upfeed.flow.branches import Branch, Stage
+from upfeed.flow.circuit import Circuit
+from upfeed.flow.plan import Chain
+from upfeed.flow.solve import Solution
+from upfeed.physics.branch import flow_through_pair, pressure_over_pair
+from upfeed.physics.resistance import Array, Resistance, flow, in_series
+
+Mask = NDArray[np.bool_]
+
+
+class Rung(Struct, frozen=True):
+    """A passage on the way up: pressure ahead of it, Pa, and its drop, Pa.
+
+    All [V, P]. `reached` says where pressure gets so far (beyond a passage that never opens it is not known), `flows`
+    where oil flows through. Over the turn the drop is weighted by the flow, so that the rungs add up to the whole.
+    """
+
+    slot: str
+    passage: str
+    ahead: Array
+    drop: Array
+    reached: Mask
+    flows: Mask
+
+
+def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]:
+    """The rungs from the pump to the rocker of the valve with this index; empty where the plan has no way.
+
+    Of several ways up it is the one by which the reference, the last variant, sends most.
+    """
+    paths = [
+        [_number(circuit, chain, valve) for chain in path]
+        for path in circuit.topology.paths_to(circuit.engines.plan.valves[valve])
+    ]
+    if not paths:
+        return ()
+    reference = -len(circuit.engines.points)
+    fullest = max(paths, key=lambda path: float(solution.flow[reference, path[-1]]))
+    return tuple(rung for i in fullest for rung in _rungs(circuit, solution, circuit.branches[i]))
+
+
+def _number(circuit: Circuit, chain: Chain, valve: int) -> int:
+    """Which branch a chain is part of."""
+    return next(
+        number
+        for number, branch in enumerate(circuit.branches)
+        if branch.chain.steps == chain.steps and (chain.valve is None or valve in branch.valves)
+    )
+
+
+def _rungs(circuit: Circuit, solution: Solution, branch: Branch) -> Iterator[Rung]:
+    mu, rho = (x.reshape(*circuit.shape, 1) for x in (circuit.network.mu, circuit.network.rho))
+    ahead = _pressure(circuit, solution, branch.chain.tail)
+    whole = ahead - _pressure(circuit, solution, branch.chain.head)
+    through, over_pair = _flow_over_turn(branch, whole[:, :, None], mu, rho)
+    weighted = branch.turn.weight * through
+    total = weighted.sum(axis=2)
+    flows = total > 0
+    reached = _reached(circuit, solution, branch.chain.tail)
+    for stage in branch.stages:
+        drop = over_pair if stage.second is not None else _drop(stage, through, mu, rho)
+        mean = (weighted * drop).sum(axis=2) / np.where(flows, total, 1.0)
+        yield Rung(stage.way.slot, stage.way.passage, ahead, mean, reached, flows)
+        ahead, reached = ahead - mean, reached & _opens(stage)
+
+
+def _pressure(circuit: Circuit, solution: Solution, node: str) -> Array:
+    if node not in circuit.topology.nodes:
+        return np.zeros(circuit.shape)
+    return solution.pressure[:, circuit.topology.nodes.index(node)].reshape(circuit.shape)
+
+
+def _reached(circuit: Circuit, solution: Solution, node: str) -> Mask:
+    reached: Mask = solution.reached[:, circuit.topology.nodes.index(node)].reshape(circuit.shape)
+    return reached
+
+
+def _opens(stage: Stage) -> Mask:
+    """Whether a passage is open in any state of the turn: [V, 1 or P]."""
+    opened = np.isfinite(stage.first.a).any(axis=2)
+    if stage.second is not None:
+        opened = opened | np.isfinite(stage.second.a).any(axis=2)
+    return np.asarray(opened)
+
+
+def _flow_over_turn(branch: Branch, whole: Array, mu: Array, rho: Array) -> tuple[Array, Array]:
+    """Flow in every state of the turn, and the pressure over the pair of ways where there is one."""
+    single = [stage.first for stage in branch.stages if stage.second is None]
+    series = in_series(*single) if single else Resistance(np.zeros(1), np.zeros(1))
+    for stage in branch.stages:
+        if stage.second is not None:
+            through, _ = flow_through_pair(whole, series, stage.first, stage.second, mu, rho)
+            return through, pressure_over_pair(whole, series, stage.first, stage.second, mu, rho)
+    return flow(whole, series, mu, rho), np.zeros(1)
+
+
+def _drop(stage: Stage, through: Array, mu: Array, rho: Array) -> Array:
+    passable = np.isfinite(stage.first.a)
+    a = np.where(passable, stage.first.a, 0.0)
+    drop: Array = (a * mu + stage.first.b * rho * through) * through
+    return drop

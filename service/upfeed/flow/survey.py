@@ -1,0 +1,141 @@
+"""Everything known and computed about a build beside its reference: values and facts by name, place by place."""
+
+from msgspec import Struct
+
+from upfeed.flow.circuit import circuit
+from upfeed.flow.engines import Engines
+from upfeed.flow.facts import Column, Facts
+from upfeed.flow.plan import Topology, topology
+from upfeed.flow.solve import solve
+from upfeed.flow.trapped_air import nothing_stored
+from upfeed.knowledge.build import Build, Fitted, reference_build, resolve
+from upfeed.knowledge.records import BuildSheet, Intent, Knowledge, Value
+from upfeed.knowledge.variants import Corners, corners, variant
+from upfeed.knowledge.vocabulary import Vocabulary
+
+OF_STEADY_FLOW = ("share_of_drop", "tightest")
+"""Facts that only steady flow has; the other limit takes them over."""
+
+
+class Survey(Struct, frozen=True):
+    """A build, its reference, what is missing, and the facts.
+
+    One set of facts for each limit of what trapped air may do, the steady one first; none where a slot was left
+    open. A case is a corner case of the build under one limit: all corners of the first limit come first.
+    """
+
+    build: Build
+    reference: Build
+    topology: Topology
+    corners: Corners
+    limits: tuple[Facts, ...]
+    part_intents: tuple[Intent, ...]
+
+    @property
+    def intents(self) -> tuple[Intent, ...]:
+        """What the family's designer and the makers of its reference parts meant."""
+        return (*self.build.family.intents, *self.part_intents)
+
+    @property
+    def facts(self) -> Facts | None:
+        """The facts of steady flow."""
+        return self.limits[0] if self.limits else None
+
+    @property
+    def corner_count(self) -> int:
+        """Corner cases of the build under each limit."""
+        return len(self.corners.variants)
+
+    def known(self, name: str, valve: int) -> Column:
+        """A build's value, setting, part name or fact by name: one entry a case."""
+        if name.startswith("reference."):
+            references = self._of_reference(name.removeprefix("reference."), valve)
+            return tuple(value for value in references for _ in range(self.corner_count))
+        if name.startswith("ratio."):
+            fact = name.removeprefix("ratio.")
+            pairs = zip(self._of_build(fact, valve), self.known(f"reference.{fact}", valve), strict=True)
+            return tuple(ratio(value, reference) for value, reference in pairs)
+        return self._of_build(name, valve)
+
+    def value(self, name: str, valve: int) -> Value | None:
+        """The value behind a build's attribute or setting, with its standing and origin."""
+        of = self.build
+        if name.startswith("reference."):
+            of, name = self.reference, name.removeprefix("reference.")
+        slot, _, attribute = name.partition(".")
+        if slot == "settings":
+            return of.settings.get(attribute)
+        fitted = of.at(slot, valve) if slot in of.fitted else None
+        return fitted.has.get(attribute) if fitted else None
+
+    def _of_build(self, name: str, valve: int) -> Column:
+        slot, _, attribute = name.partition(".")
+        if slot != "settings" and slot not in self.build.fitted:
+            columns = self._fact(name, valve)
+            return tuple(value for column in columns for value in column[:-1]) if columns else self._nothing
+        if slot == "settings":
+            own = tuple(v.settings.get(attribute) for v in self.corners.variants)
+        elif self.build.at(slot, valve) is None:
+            return self._nothing
+        elif attribute == "name":
+            own = (_name(self.build.at(slot, valve)),) * self.corner_count
+        else:
+            own = tuple(v.at(slot, valve).get(attribute) for v in self.corners.variants)
+        return own * max(len(self.limits), 1)
+
+    def _of_reference(self, name: str, valve: int) -> Column:
+        """One entry a limit."""
+        slot, _, attribute = name.partition(".")
+        if slot != "settings" and slot not in self.reference.fitted:
+            return tuple(column[-1] for column in self._fact(name, valve)) or (None,)
+        if attribute == "name":
+            return (_name(self.reference.at(slot, valve)),) * max(len(self.limits), 1)
+        value = self.value(f"reference.{name}", valve)
+        return (value.magnitude if value else None,) * max(len(self.limits), 1)
+
+    def _fact(self, name: str, valve: int) -> list[Column]:
+        """A fact's column under each limit, the reference last."""
+        steady = name.partition(".")[0] in OF_STEADY_FLOW
+        return [(self.limits[0] if steady else facts).column(name, valve) for facts in self.limits]
+
+    @property
+    def _nothing(self) -> Column:
+        return (None,) * (self.corner_count * max(len(self.limits), 1))
+
+
+def survey(sheet: BuildSheet, knowledge: Knowledge, vocabulary: Vocabulary) -> Survey:
+    """Resolve a build, compute it beside its reference. Raises DataFaults for a build that can't be."""
+    build = resolve(sheet, knowledge, vocabulary)
+    reference = reference_build(build.family, knowledge, vocabulary)
+    ways = topology(build.family.plan, vocabulary.kinds)
+    cases = corners(build, vocabulary)
+    limits = _limits(build, reference, ways, cases, vocabulary)
+    return Survey(build, reference, ways, cases, limits, _part_intents(reference, knowledge))
+
+
+def ratio(value: object, reference: object) -> float | None:
+    """Value over reference; unknown where either is, or the reference is zero."""
+    if isinstance(value, float) and isinstance(reference, float) and reference:
+        return value / reference
+    return None
+
+
+def _part_intents(reference: Build, knowledge: Knowledge) -> tuple[Intent, ...]:
+    ids = dict.fromkeys(fitted.id for row in reference.fitted.values() for fitted in row if fitted)
+    return tuple(intent for id_ in ids if id_ for intent in knowledge.parts[id_].intents)
+
+
+def _name(fitted: Fitted | None) -> str | None:
+    return fitted.name if fitted else None
+
+
+def _limits(
+    build: Build, reference: Build, ways: Topology, cases: Corners, vocabulary: Vocabulary
+) -> tuple[Facts, ...]:
+    if build.open_slots:
+        return ()
+    variants = (*cases.variants, variant(reference))
+    wired = circuit(Engines(build.family.plan, vocabulary, variants, tuple(build.points)), ways)
+    unstored = nothing_stored(wired)
+    steady = Facts(wired, solve(wired.network))
+    return (steady,) if unstored is None else (steady, Facts(wired, unstored))

@@ -1,0 +1,59 @@
+"""One turn of the camshaft as weighted states: what moves with it, for one valve or for the whole engine."""
+
+import numpy as np
+from msgspec import Struct
+
+from upfeed.flow.engines import Engines
+from upfeed.flow.preload import hot_preload
+from upfeed.flow.squeeze import BINS
+from upfeed.physics.resistance import Array
+from upfeed.physics.timing import Lobe, lift_at, lobe
+
+LOBE_NODES = 15 * BINS
+"""States the lobe's part of the turn is looked at in, one flank standing for both; about a third of a degree each."""
+
+
+class Turn(Struct, frozen=True):
+    """Weights [V, 1, T], the first state being the base circle, and values by name [V, 1 or P, 1 or T]."""
+
+    weight: Array
+    values: dict[str, Array]
+
+
+def turn_of_engine(engines: Engines) -> Turn:
+    """Even weights, for passages that do not move with a valve; `phase` runs once from 0 to 1."""
+    states = 1 + LOBE_NODES
+    shape = (len(engines.variants), 1, states)
+    phase = (np.arange(states) + 0.5) / states
+    return Turn(np.full(shape, 1 / states), {"phase": np.broadcast_to(phase, shape)})
+
+
+def turn_of_valve(engines: Engines, valve: int) -> Turn:
+    """The turn of one valve's lobe: lift, height of the foot, base circle or not, and whether preload is left."""
+    shape = lobe_of(engines, valve)
+    within = (np.arange(LOBE_NODES) + 0.5) / LOBE_NODES
+    flank = lift_at(within * shape.half_width, shape)
+    lift = np.concatenate([np.zeros_like(shape.lift), flank], axis=-1)
+    share = shape.half_width / np.pi
+    weight = np.concatenate([1 - share, np.repeat(share / LOBE_NODES, LOBE_NODES, axis=-1)], axis=-1)
+    on_base = np.zeros_like(lift)
+    on_base[..., 0] = 1.0
+    seated = (hot_preload(engines, valve) > 0).astype(float)[:, :, None]
+    foot = base_circle_radius(engines) + lift
+    return Turn(weight, {"lift": lift, "foot": foot, "base_circle": on_base, "seated": seated})
+
+
+def lobe_of(engines: Engines, valve: int) -> Lobe:
+    """The lobe that moves a valve: [V, 1, 1]."""
+    slot, role = engines.slot_with("lobes"), engines.plan.valves[valve][1]
+    lobes = engines.kind(slot).lobes or {}
+    card = {argument: engines.numbers(slot, 0, name) for argument, name in lobes[role].items()}
+    return lobe(**card)
+
+
+def base_circle_radius(engines: Engines) -> Array:
+    """Radius of the lobes' base circle, m: [V, 1, 1]."""
+    slot = engines.slot_with("lobes")
+    name = engines.kind(slot).base_circle
+    assert name is not None
+    return engines.numbers(slot, 0, name)

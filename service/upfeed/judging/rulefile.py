@@ -1,0 +1,131 @@
+"""Reads rule.yaml: one rule, compiled and checked against everything it names."""
+
+from collections.abc import Collection
+
+from upfeed.judging.condition import Condition, names_of
+from upfeed.judging.message import Message, compile_message
+from upfeed.judging.quick import quick_test
+from upfeed.judging.rulelines import read_condition, read_lets
+from upfeed.judging.rules import WEIGHTS, Let, Mend, Rule, Weight
+from upfeed.judging.ruleterms import GALLERY, RuleTerms, compiled, with_lets
+from upfeed.reading.faults import Fault, quoted
+from upfeed.reading.nearest import did_you_mean, either
+from upfeed.reading.nodes import Node
+from upfeed.reading.reader import Reader
+
+_FIELDS = (
+    *("format", "rule", "area", "walks", "weighs", "explains", "about", "why"),
+    *("let", "when", "says", "mend", "sources"),
+)
+
+
+def read_rule(node: Node, area: str, id_: str, terms: RuleTerms, faults: list[Fault]) -> Rule | None:
+    """The rule of a file in folder area/id, without its cases; None if anything is wrong."""
+    before = len(faults)
+    file = Reader(node, f"rule {id_}", faults)
+    file.only(*_FIELDS)
+    file.format()
+    _named_as(file, "rule", id_)
+    _named_as(file, "area", area)
+    lets = read_lets(file, terms)
+    own = with_lets(terms, lets)
+    when, says = read_condition(file, own), _sentence(file, own)
+    weighs = _weight(file)
+    walks, about = _walk(file, terms), _known(file, "about", _values(terms), "an attribute or setting")
+    explains, why, mend = file.words("explains"), file.text("why"), _mends(file, terms)
+    sources = _known(file, "sources", terms.sources, "a known source")
+    if not sources:
+        file.fault("sources", "no source", "at least one known source")
+    if when is None or says is None or weighs is None:
+        return None
+    reads, limits = _read(when, says, lets, terms)
+    if not reads:
+        file.fault("when", "a rule that reads nothing of a build", "a line that reads a value or a fact")
+    if len(faults) > before:
+        return None
+    used = {name: terms.limits[name] for name in limits}
+    return Rule(
+        id=id_,
+        area=area,
+        walks=walks,
+        weighs=weighs,
+        explains=explains,
+        about=about,
+        why=why,
+        lets=lets,
+        limits=used,
+        when=when,
+        test=quick_test(when, lets, used, own.types),
+        says=says,
+        mend=mend,
+        sources=sources,
+        reads=reads,
+        cases=(),
+        builds=(),
+        origin=file.origin(),
+    )
+
+
+def _read(
+    when: Condition, says: Message, lets: tuple[Let, ...], terms: RuleTerms
+) -> tuple[frozenset[str], list[str]]:
+    """The names a place must provide, and the limits used."""
+    names = names_of(when) | says.names
+    names = names.union(*(let.calculation.names for let in lets))
+    reads = names - terms.limits.keys() - {let.name for let in lets}
+    return reads, sorted(names & terms.limits.keys())
+
+
+def _named_as(file: Reader, key: str, folder: str) -> None:
+    text = file.text(key)
+    if text and text != folder:
+        file.fault(key, quoted(text), f"{folder}, the name of its folder")
+
+
+def _weight(file: Reader) -> Weight | None:
+    word = file.one_of("weighs", WEIGHTS)
+    if file.node("weighs") is None:
+        file.fault("weighs", "nothing", either(WEIGHTS))
+    return next((weight for weight in WEIGHTS if weight == word), None)
+
+
+def _walk(file: Reader, terms: RuleTerms) -> tuple[str, ...]:
+    words = tuple(word.strip() for word in file.text("walks").split(">"))
+    known = {GALLERY, *terms.slots}
+    for word in filter(None, words):
+        if word not in known:
+            expected = "slots along the oil's path, joined by >"
+            file.fault("walks", f"the unknown slot {quoted(word)}", expected, did_you_mean(word, known))
+    return words
+
+
+def _known(file: Reader, key: str, known: Collection[str], expected: str) -> tuple[str, ...]:
+    words = file.words(key)
+    for word in words:
+        if word not in known:
+            file.fault(key, quoted(word), expected, did_you_mean(word, known))
+    return words
+
+
+def _values(terms: RuleTerms) -> set[str]:
+    owners = {*terms.slots, "settings"}
+    return {
+        name for name, shown in terms.names.items() if name.partition(".")[0] in owners and not shown.proper
+    }
+
+
+def _sentence(file: Reader, terms: RuleTerms) -> Message | None:
+    text = file.text("says")
+    if not text:
+        return None
+    origin, path = file.origin("says"), file.path_of("says")
+    return compiled(lambda: compile_message(text, terms.names), origin, path, file.faults, marked=False)
+
+
+def _mends(file: Reader, terms: RuleTerms) -> tuple[Mend, ...]:
+    known = terms.slots | terms.settings
+    mends = []
+    for mend in file.mappings("mend"):
+        mend.only("do", "tries")
+        mends.append(Mend(mend.text("do"), mend.one_of("tries", sorted(known))))
+    return tuple(mends)

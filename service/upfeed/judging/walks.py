@@ -1,0 +1,86 @@
+"""The places a rule is asked at: its stretch of the oil's path, at each group of valves with like parts."""
+
+from msgspec import Struct
+
+from upfeed.flow.facts import Column
+from upfeed.flow.survey import Survey
+from upfeed.judging.ruleterms import GALLERY
+from upfeed.knowledge.variants import valve_names
+
+
+class Site(Struct, frozen=True):
+    """One place: the stretch as slots (and `gallery`), the valves meant, and how they are called."""
+
+    survey: Survey
+    walk: tuple[str, ...]
+    valves: tuple[int, ...]
+    at: str
+
+    @property
+    def id(self) -> str:
+        """Short and stable: part of every finding's id."""
+        return f"{'-'.join(self.walk)}/{self.at.replace(', ', '+').replace(' ', '-')}"
+
+    def read(self, name: str) -> Column:
+        """A value or fact by name: one entry a corner case.
+
+        Where these bound nothing, only what all of them agree on is known.
+        """
+        column = self.survey.known(name, self.valves[0])
+        known = self.survey.corners.bounding or len(set(column)) == 1
+        return column if known else (None,) * len(column)
+
+
+def sites(survey: Survey, walk: tuple[str, ...]) -> tuple[Site, ...]:
+    """Every place of this walk; none where the family's plan does not lead oil that way.
+
+    Valves whose parts differ are places of their own, and so are intake and exhaust, whose lobes may.
+    """
+    if not _leads(survey, walk):
+        return ()
+    if not _valve_slots(survey, walk):
+        return (Site(survey, walk, tuple(range(len(survey.build.family.plan.valves))), "all"),)
+    return tuple(Site(survey, walk, valves, valve_names(survey.build, valves)) for valves in alike(survey))
+
+
+def merged(first: Site, second: Site) -> Site | None:
+    """One place out of two whose parts along the walk are the same; None where they differ."""
+    slots = _valve_slots(first.survey, first.walk)
+    one, other = (tuple(_key(s.survey, slot, s.valves[0]) for slot in slots) for s in (first, second))
+    if first.walk != second.walk or one != other:
+        return None
+    valves = tuple(sorted((*first.valves, *second.valves)))
+    return Site(first.survey, first.walk, valves, valve_names(first.survey.build, valves))
+
+
+def _leads(survey: Survey, walk: tuple[str, ...]) -> bool:
+    plan = survey.build.family.plan
+    if any(word not in plan.slots and word != GALLERY for word in walk):
+        return False
+    wanted = _valve_slots(survey, walk)
+    for path in survey.topology.paths_to(plan.valves[0]):
+        up = dict.fromkeys(way.slot for chain in path for way in chain.ways)
+        if [slot for slot in up if slot in wanted] == wanted:
+            return True
+    return False
+
+
+def _valve_slots(survey: Survey, walk: tuple[str, ...]) -> list[str]:
+    slots = survey.build.family.plan.slots
+    return [word for word in walk if word in slots and slots[word].each == "valve"]
+
+
+def alike(survey: Survey) -> list[tuple[int, ...]]:
+    """Valves with the very same parts and role, in order of their first."""
+    plan = survey.build.family.plan
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for i, (_, role) in enumerate(plan.valves):
+        parts = tuple(_key(survey, slot, i) for slot in plan.slots)
+        groups.setdefault((role, parts), []).append(i)
+    return [tuple(group) for group in groups.values()]
+
+
+def _key(survey: Survey, slot: str, valve: int) -> tuple[str, str]:
+    keys = ((of.at(slot, valve)) for of in (survey.build, survey.reference))
+    one, other = (fitted.key if fitted else "" for fitted in keys)
+    return one, other

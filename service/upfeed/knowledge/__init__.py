@@ -1,0 +1,1 @@
+"""What is known: vocabulary, parts, families, sources, relations and builds."""

@@ -1,0 +1,50 @@
+"""Cam cards that no lobe can meet: the values of one card have to go together."""
+
+from collections.abc import Iterator, Mapping
+
+from upfeed.knowledge.build import Build
+from upfeed.knowledge.records import Value
+from upfeed.knowledge.vocabulary import Vocabulary
+from upfeed.physics.timing import lobe_exists
+from upfeed.reading.faults import Fault
+
+Card = Mapping[str, float | str]
+"""What is known of a camshaft, SI."""
+
+
+def lobes_exist(build: Build, vocabulary: Vocabulary, slots: Mapping[str, tuple[Card, ...]]) -> bool:
+    """Whether every lobe of an engine of this family can be, given what stands in its slots."""
+    return all(
+        lobe_exists(**{argument: float(card[name]) for argument, name in lobe.items()})
+        for slot, _, lobe in _lobes(build, vocabulary)
+        for card in slots[slot]
+    )
+
+
+def card_faults(build: Build, vocabulary: Vocabulary, *, partial: bool = False) -> Iterator[Fault]:
+    """Whole cards that no lobe can meet; where `partial`, those of which something is missing."""
+    for slot, role, lobe in _lobes(build, vocabulary):
+        for fitted in {f.key: f for f in build.fitted[slot] if f}.values():
+            given = {argument: fitted.has[name] for argument, name in lobe.items() if name in fitted.has}
+            whole = len(given) == len(lobe)
+            if given and (partial if not whole else not partial and not _exists(given)):
+                yield _card_fault(f"{slot} {fitted.id}".strip(), role, given)
+
+
+def _lobes(build: Build, vocabulary: Vocabulary) -> Iterator[tuple[str, str, dict[str, str]]]:
+    plan = build.family.plan
+    for slot in plan.slots.values():
+        lobes = vocabulary.kinds[slot.kind].lobes or {}
+        yield from ((slot.name, role, lobes[role]) for role in plan.roles if role in lobes)
+
+
+def _exists(given: Mapping[str, Value]) -> bool:
+    return bool(lobe_exists(**{argument: float(value.magnitude) for argument, value in given.items()}))
+
+
+def _card_fault(path: str, role: str, given: Mapping[str, Value]) -> Fault:
+    found = ", ".join(f"{argument.replace('_', ' ')} {value.written}" for argument, value in given.items())
+    expected = "lifts that rise and durations that fall from low to high, on flanks that steepen"
+    # What the build itself says is what its writer can mend.
+    origins = sorted((value.origin for value in given.values()), key=lambda origin: origin.layer != "")
+    return Fault(origins[0], f"{path}, {role} lobe", found, expected, "Check the cam card.")

@@ -1,0 +1,163 @@
+"""What is known: parts, families, sources, and the builds asked about."""
+
+from collections.abc import Mapping
+from typing import Literal
+
+from msgspec import Struct
+
+from upfeed.reading.faults import Origin
+
+Standing = Literal["measured", "published", "typical", "assumed"]
+"""How a value came to be known, best first."""
+
+STANDINGS: tuple[Standing, ...] = ("measured", "published", "typical", "assumed")
+
+Valve = tuple[int, str]
+"""One valve of an engine: its cylinder's number and its role (intake or exhaust)."""
+
+
+class Value(Struct, frozen=True, array_like=True):
+    """One known value: SI magnitude or a choice, how it came to be known and where it is written."""
+
+    magnitude: float | str
+    written: str
+    standing: Standing
+    source: str
+    origin: Origin
+    plus_minus: float | None = None
+    note: str = ""
+
+
+class Intent(Struct, frozen=True, array_like=True):
+    """Why a designer made something so."""
+
+    about: tuple[str, ...]
+    says: str
+    by: str
+
+
+class Part(Struct, frozen=True, array_like=True):
+    """A part of any kind."""
+
+    id: str
+    kind: str
+    name: str
+    maker: str
+    numbers: tuple[str, ...]
+    has: dict[str, Value]
+    relations: dict[str, tuple[str, ...]]
+    intents: tuple[Intent, ...]
+    origin: Origin
+
+
+class Slot(Struct, frozen=True):
+    """A place of an engine that takes a part: one an engine, or one a valve."""
+
+    name: str
+    kind: str
+    each: Literal["engine", "valve"]
+
+
+class Plan(Struct, frozen=True):
+    """How a family leads oil: its valves, its slots and which ports meet."""
+
+    cylinders: int
+    roles: tuple[str, ...]
+    slots: dict[str, Slot]
+    joins: tuple[tuple[str, str], ...]
+
+    @property
+    def valves(self) -> tuple[Valve, ...]:
+        """Every valve, cylinder by cylinder."""
+        return tuple((c, role) for c in range(1, self.cylinders + 1) for role in self.roles)
+
+
+class Fitting(Struct, frozen=True):
+    """What a build puts into a slot at a position: a known part, values of its own, or both.
+
+    `unknown` are values of the part that are said not to be known of this one.
+    """
+
+    at: str
+    part: str | None
+    name: str
+    has: dict[str, Value]
+    fill_from: str | None
+    origin: Origin
+    unknown: tuple[str, ...] = ()
+
+
+class Acceptance(Struct, frozen=True):
+    """A finding somebody has looked at and takes on."""
+
+    finding: str
+    reason: str
+    by: str
+    until: str
+
+
+class BuildSheet(Struct, frozen=True):
+    """A build as written, before unnamed slots are filled from the family's reference.
+
+    `unknown` holds values that are said not to be known, under `settings` or the name of a point.
+    """
+
+    id: str
+    name: str
+    family: str
+    as_of: str | None
+    slots: dict[str, tuple[Fitting, ...]]
+    settings: dict[str, Value]
+    points: dict[str, dict[str, Value]]
+    open: tuple[str, ...]
+    accepts: tuple[Acceptance, ...]
+    origin: Origin
+    unknown: dict[str, tuple[str, ...]] = {}
+
+
+class Family(Struct, frozen=True):
+    """An engine family: plan, reference build, operating points and intents."""
+
+    id: str
+    name: str
+    maker: str
+    plan: Plan
+    reference: BuildSheet
+    points: dict[str, dict[str, Value]]
+    intents: tuple[Intent, ...]
+    origin: Origin
+
+
+class SourceNote(Struct, frozen=True):
+    """Where values come from."""
+
+    id: str
+    title: str
+    kind: str
+
+
+class Change(Struct, frozen=True, array_like=True):
+    """A value as it was and as it is now written; None where it is not given."""
+
+    name: str
+    was: str | None
+    now: str | None
+
+
+class Override(Struct, frozen=True, array_like=True):
+    """Something of a layer below that a layer above replaces, whole."""
+
+    what: str
+    id: str
+    was: Origin
+    now: Origin
+    changes: tuple[Change, ...] = ()
+
+
+class Knowledge(Struct, frozen=True):
+    """Everything known, by id, and the digest of the bytes it was read from."""
+
+    parts: Mapping[str, Part]
+    families: dict[str, Family]
+    sources: dict[str, SourceNote]
+    digest: str

@@ -1,0 +1,111 @@
+"""Checks that whatever the vocabulary names is there, and that every passage feeds its law what the law takes."""
+
+from collections.abc import Iterator, Mapping
+
+from msgspec import Struct
+
+from upfeed.knowledge.vocabulary import AMBIENTS, TURN_VALUES, Attribute, Binding, Kind, Passage
+from upfeed.physics.laws import LAWS
+from upfeed.reading.faults import Fault, Origin, quoted
+from upfeed.reading.nearest import did_you_mean, either
+
+Kinds = Mapping[str, Kind]
+
+
+class _Place(Struct, frozen=True):
+    """Where a name stands."""
+
+    origin: Origin
+    path: str
+
+    def fault(self, found: str, expected: str, advice: str = "") -> Fault:
+        return Fault(self.origin, self.path, found, expected, advice)
+
+
+def naming_faults(kinds: Kinds, folder: str) -> Iterator[Fault]:
+    """Every name that leads nowhere or to something of another quantity, in the files of a folder."""
+    for kind in kinds.values():
+        origin = Origin("vocabulary", f"{folder}/{kind.name}.yaml")
+        for passage in kind.passages.values():
+            place = _Place(origin, f"{kind.name}, passages, {passage.name}")
+            yield from _end_faults(kind, passage, place)
+            yield from _choice_faults(kind, passage, place)
+            for binding in passage.laws.values():
+                yield from _argument_faults(kinds, kind, binding, place)
+        for attribute in kind.attributes.values():
+            yield from _need_faults(kind, attribute, _Place(origin, f"{kind.name}, {attribute.name}, needed"))
+        for name in _trait_names(kind):
+            if _attribute(kinds, kind, name) is None:
+                yield _Place(origin, kind.name).fault(quoted(name), "an attribute")
+
+
+def _end_faults(kind: Kind, passage: Passage, place: _Place) -> Iterator[Fault]:
+    known = [*kind.ports, *AMBIENTS]
+    for end in passage.between:
+        if end not in known:
+            yield place.fault(quoted(end), "a port of this kind or an open space", did_you_mean(end, known))
+
+
+def _choice_faults(kind: Kind, passage: Passage, place: _Place) -> Iterator[Fault]:
+    """A law for every choice, and a count that is one."""
+    by = kind.attributes.get(passage.by or "")
+    choices = tuple(by.choices or ()) if by else ()
+    if passage.by and not choices:
+        yield place.fault(f"by {quoted(passage.by)}", "an attribute with choices")
+    elif set(passage.laws) != set(choices or ("",)):
+        found = f"laws for {either(passage.laws)}"
+        yield place.fault(found, f"one for each of {either(choices)}" if choices else "a law")
+    counted = kind.attributes.get(passage.count) if passage.count else None
+    if passage.count and (counted is None or counted.quantity != "count"):
+        yield place.fault(f"count {quoted(passage.count)}", "an attribute that is a count")
+
+
+def _need_faults(kind: Kind, attribute: Attribute, place: _Place) -> Iterator[Fault]:
+    needed = attribute.needed if isinstance(attribute.needed, dict) else {}
+    for by, words in needed.items():
+        chosen = kind.attributes.get(by)
+        for word in words:
+            if chosen is None or word not in (chosen.choices or ()):
+                yield place.fault(f"{by}: {word}", "an attribute and one of its choices")
+
+
+def _trait_names(kind: Kind) -> Iterator[str]:
+    yield from kind.source.takes.values() if kind.source else ()
+    yield from (kind.fluid or {}).values()
+    for lobe in (kind.lobes or {}).values():
+        yield from lobe.values()
+    if kind.base_circle:
+        yield kind.base_circle
+    if kind.stack:
+        yield from (kind.stack.cold, kind.stack.assembled_at)
+        for member in kind.stack.members:
+            yield from (member.length, member.material, f"points.{member.warms_to}")
+
+
+def _argument_faults(kinds: Kinds, kind: Kind, binding: Binding, place: _Place) -> Iterator[Fault]:
+    arguments = LAWS[binding.law].arguments
+    if set(arguments) != set(binding.takes):
+        found, wanted = (", ".join(sorted(names)) or "nothing" for names in (binding.takes, arguments))
+        yield place.fault(f"takes {found}", f"what the law {binding.law} takes: {wanted}")
+        return
+    for argument, term in binding.takes.items():
+        quantity = _quantity_of(kinds, kind, term)
+        if quantity not in (arguments[argument], "number"):
+            at = _Place(place.origin, f"{place.path}, {argument}")
+            yield at.fault(f"`{term}` ({quantity or 'unknown'})", f"a {arguments[argument]}")
+
+
+def _quantity_of(kinds: Kinds, kind: Kind, term: str | float) -> str | None:
+    if isinstance(term, float):
+        return "number"
+    if term in TURN_VALUES:
+        return "turn"
+    attribute = _attribute(kinds, kind, term)
+    return attribute.quantity if attribute else None
+
+
+def _attribute(kinds: Kinds, kind: Kind, name: str) -> Attribute | None:
+    """An own attribute, or another kind's as kind.attribute."""
+    other, _, attribute = name.rpartition(".")
+    of = kinds.get(other) if other else kind
+    return of.attributes.get(attribute) if of else None

@@ -1,0 +1,193 @@
+"""Reads the vocabulary: kinds of parts with their attributes and passages, and computed facts."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from upfeed.knowledge.vocabulary import (
+    Attribute,
+    Binding,
+    Fact,
+    Kind,
+    Member,
+    Passage,
+    Source,
+    Stack,
+    Vocabulary,
+)
+from upfeed.knowledge.vocabularycheck import naming_faults
+from upfeed.physics.laws import LAWS
+from upfeed.reading.faults import DataFaults, Fault, quoted
+from upfeed.reading.nodes import Node, Scalar, Sequence
+from upfeed.reading.reader import Reader
+from upfeed.reading.units import QUANTITIES, UnitFault, parse
+from upfeed.reading.yamltree import read_yaml
+
+FACTS_FILE = "facts"
+_KIND_KEYS = ("format", "kind", "definition", "ports", "attributes", "passages", "source", "fluid", "lobes")
+
+
+def read_vocabulary(folder: Path) -> Vocabulary:
+    """Every kind and fact of a vocabulary folder. Raises DataFaults with all that is wrong."""
+    faults: list[Fault] = []
+    kinds: dict[str, Kind] = {}
+    points: dict[str, str] = {}
+    facts: dict[str, Fact] = {}
+    for path in sorted(folder.glob("*.yaml")):
+        file = f"{folder.parent.name}/{folder.name}/{path.name}"
+        node = read_yaml(path.read_bytes(), file, "vocabulary", faults)
+        if node is None:
+            continue
+        if path.stem == FACTS_FILE:
+            points, facts = _facts(Reader(node, "", faults))
+        else:
+            kinds[path.stem] = _kind(Reader(node, path.stem, faults), path.stem)
+    faults.extend(naming_faults(kinds, f"{folder.parent.name}/{folder.name}"))
+    if faults:
+        raise DataFaults(faults)
+    return Vocabulary(kinds, points, facts)
+
+
+def _kind(file: Reader, stem: str) -> Kind:
+    file.format()
+    file.only(*_KIND_KEYS, "base_circle", "stack")
+    if file.text("kind") not in ("", stem):
+        file.fault("kind", quoted(file.text("kind")), f"{stem}, the name of the file")
+    attributes, passages = file.mapping("attributes"), file.mapping("passages")
+    return Kind(
+        name=stem,
+        definition=file.text("definition"),
+        ports=_texts(file.mapping("ports")),
+        attributes={n: _attribute(n, r) for n, r in attributes.each()} if attributes else {},
+        passages={n: _passage(n, r) for n, r in passages.each()} if passages else {},
+        source=_source(file.mapping("source")),
+        fluid=_takes_of(file.mapping("fluid")),
+        lobes=_lobes(file.mapping("lobes")),
+        base_circle=file.optional_text("base_circle"),
+        stack=_stack(file.mapping("stack")),
+    )
+
+
+def _attribute(name: str, given: Reader) -> Attribute:
+    given.only("quantity", "choices", "shown_in", "definition", "measure", "possible", "usual", "needed")
+    choices = given.mapping("choices")
+    quantity = given.one_of("quantity", QUANTITIES) if choices is None else None
+    measure = given.mapping("measure")
+    if choices is None and quantity is None:
+        given.fault("quantity", "nothing", "a quantity, or choices with their meanings")
+    shown_in = given.optional_text("shown_in") or (QUANTITIES[quantity].shop if quantity else "")
+    return Attribute(
+        name=name,
+        quantity=quantity,
+        choices=_texts(choices) if choices else None,
+        shown_in=shown_in,
+        definition=given.text("definition"),
+        how=measure.text("how") if measure else "",
+        tool=measure.text("tool") if measure else "",
+        possible=_range(given, "possible", quantity),
+        usual=_range(given, "usual", quantity),
+        needed=_needed(given),
+    )
+
+
+def _range(given: Reader, key: str, quantity: str | None) -> tuple[float, float] | None:
+    node = given.node(key)
+    if quantity is None:
+        return None
+    if not isinstance(node, Sequence) or len(node.items) != 2:
+        given.fault(key, "no pair of ends", f"[lowest, highest] {key} value")
+        return None
+    low, high = (_end(given, key, item, quantity) for item in node.items)
+    return None if low is None or high is None else (low, high)
+
+
+def _end(given: Reader, key: str, node: Node, quantity: str) -> float | None:
+    try:
+        return parse(node.text if isinstance(node, Scalar) else "", quantity)
+    except UnitFault as fault:
+        given.fault(key, fault.found, fault.expected, fault.advice)
+        return None
+
+
+def _needed(given: Reader) -> bool | dict[str, tuple[str, ...]]:
+    node = given.node("needed")
+    if node is None or isinstance(node, Scalar):
+        return given.flag("needed", default=False)
+    by = given.mapping("needed")
+    return {name: by.words(name) for name, _, _ in by.items()} if by else False
+
+
+def _passage(name: str, given: Reader) -> Passage:
+    given.only("between", "by", "laws", "law", "takes", "count")
+    between = given.words("between")
+    if len(between) != 2:
+        given.fault("between", f"{len(between)} ends", "two ports, or a port and an open space")
+        between = ("", "")
+    by, laws = given.optional_text("by"), given.mapping("laws")
+    bindings = {choice: _binding(r) for choice, r in laws.each()} if laws else {"": _binding(given)}
+    return Passage(name, (between[0], between[1]), by, bindings, given.optional_text("count"))
+
+
+def _binding(given: Reader) -> Binding:
+    law = given.one_of("law", LAWS)
+    if law is None:
+        given.fault("law", "no known law", "the law this passage obeys")
+    takes = given.mapping("takes")
+    return Binding(law or "shut", dict(_terms(takes)) if takes else {})
+
+
+def _terms(takes: Reader) -> Iterator[tuple[str, str | float]]:
+    for argument, node, _ in takes.items():
+        if isinstance(node, Scalar) and node.form == "number":
+            yield argument, float(node.text)
+        else:
+            yield argument, takes.text(argument)
+
+
+def _texts(given: Reader | None) -> dict[str, str]:
+    return {name: given.text(name) for name, _, _ in given.items()} if given else {}
+
+
+def _source(given: Reader | None) -> Source | None:
+    return Source(given.text("into"), _texts(given.mapping("takes"))) if given else None
+
+
+def _takes_of(given: Reader | None) -> dict[str, str] | None:
+    return _texts(given.mapping("takes")) if given else None
+
+
+def _lobes(given: Reader | None) -> dict[str, dict[str, str]] | None:
+    return {role: _texts(r) for role, r in given.each()} if given else None
+
+
+def _stack(given: Reader | None) -> Stack | None:
+    if given is None:
+        return None
+    members = tuple(
+        Member(m.text("length"), m.text("material"), m.text("warms_to"), m.flag("opens", default=False))
+        for m in given.mappings("members")
+    )
+    return Stack(given.text("cold"), given.text("assembled_at"), members)
+
+
+def _facts(file: Reader) -> tuple[dict[str, str], dict[str, Fact]]:
+    file.format()
+    file.only("format", "points", "facts")
+    facts = file.mapping("facts")
+    return _texts(file.mapping("points")), {n: _fact(n, r) for n, r in facts.each()} if facts else {}
+
+
+def _fact(name: str, given: Reader) -> Fact:
+    given.only("quantity", "text", "shown_in", "scope", "at", "compared", "definition", "monotone")
+    quantity = given.one_of("quantity", QUANTITIES)
+    monotone = {n: r.text(n) for r in given.mappings("monotone") for n, _, _ in r.items()}
+    return Fact(
+        name=name,
+        quantity=quantity,
+        text=given.flag("text", default=False),
+        shown_in=given.optional_text("shown_in") or (QUANTITIES[quantity].shop if quantity else ""),
+        scope=given.one_of("scope", ("engine", "valve", "passage")) or "engine",
+        at=given.one_of("at", ("point", "once")) or "once",
+        compared=given.flag("compared", default=False),
+        definition=given.text("definition"),
+        monotone=monotone,
+    )

@@ -1,0 +1,103 @@
+"""The laws a passage may name, with what each argument is."""
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from msgspec import Struct
+
+from upfeed.physics.fits import fit, groove
+from upfeed.physics.holes import bore, hole, opening, shut
+from upfeed.physics.lands import band, land_above, land_below, land_below_wheel, window
+from upfeed.physics.metering import notched_disc, rocker_hole, timed_hole
+from upfeed.physics.resistance import Resistance, Ways, conductance, flow, in_series
+from upfeed.physics.supply import filter_element
+
+
+class Law(Struct, frozen=True):
+    """A passage law: its function and the quantity of each argument ("turn": a value over the cam's turn).
+
+    `places` are arguments that say where something stands. Flow is monotone in every other one, a size; in a place
+    it may be shut below, open between and shut above, so that its ends bound nothing.
+    """
+
+    function: Callable[..., Resistance | Ways]
+    arguments: Mapping[str, str]
+    places: frozenset[str] = frozenset()
+
+
+def _lengths(*names: str, **others: str) -> Mapping[str, str]:
+    return MappingProxyType(dict.fromkeys(names, "length") | others)
+
+
+_LIFTER = ("band_from", "band_to", "gallery_height", "gallery_diameter", "bore", "shaft")
+_HEIGHTS = frozenset({"gallery_height", "foot"})
+
+LAWS: Mapping[str, Law] = MappingProxyType(
+    {
+        "hole": Law(hole, _lengths("diameter", "length")),
+        "bore": Law(bore, _lengths("diameter", "length")),
+        "opening": Law(opening, _lengths("length", area="area")),
+        "fit": Law(fit, _lengths("bore", "shaft", "length", eccentricity="ratio")),
+        "groove": Law(
+            groove,
+            _lengths("journal", "clearance", "land", eccentricity="ratio", arc_from="angle", arc_to="angle"),
+        ),
+        "window": Law(window, _lengths(*_LIFTER, foot="turn"), _HEIGHTS),
+        "land_above": Law(
+            land_above, _lengths(*_LIFTER, "bore_top", foot="turn", eccentricity="ratio"), _HEIGHTS
+        ),
+        "land_below": Law(
+            land_below, _lengths(*_LIFTER, "bore_bottom", foot="turn", eccentricity="ratio"), _HEIGHTS
+        ),
+        "land_below_wheel": Law(
+            land_below_wheel,
+            _lengths(*_LIFTER, "bore_bottom", "wheel_window", foot="turn", eccentricity="ratio"),
+            _HEIGHTS,
+        ),
+        "band": Law(band, _lengths("shaft", "band_from", "band_to", "depth")),
+        "notched_disc": Law(
+            notched_disc,
+            _lengths(
+                "seat_inner", "seat_outer", "free_rise", notch_area="area", seated="turn", base_circle="turn"
+            ),
+        ),
+        "rocker_hole": Law(
+            rocker_hole,
+            _lengths("hole", "depth", "tip_hole", "ball_diameter", "arm", "rest_offset", lift="turn"),
+            frozenset({"rest_offset"}),
+        ),
+        "timed_hole": Law(timed_hole, _lengths("diameter", "length", open_share="ratio", phase="turn")),
+        "filter_element": Law(
+            filter_element,
+            MappingProxyType(
+                {"rated_flow": "flow", "rated_drop": "pressure", "rated_viscosity": "dynamic_viscosity"}
+            ),
+        ),
+        "shut": Law(shut, MappingProxyType({})),
+    }
+)
+
+__all__ = [
+    "LAWS",
+    "Law",
+    "Resistance",
+    "Ways",
+    "band",
+    "bore",
+    "conductance",
+    "filter_element",
+    "fit",
+    "flow",
+    "groove",
+    "hole",
+    "in_series",
+    "land_above",
+    "land_below",
+    "land_below_wheel",
+    "notched_disc",
+    "opening",
+    "rocker_hole",
+    "shut",
+    "timed_hole",
+    "window",
+]

@@ -1,0 +1,1 @@
+"""JSON Schemas for whoever edits YAML, generated from the vocabulary."""

@@ -1,0 +1,1 @@
+"""Answers and records as text for people."""

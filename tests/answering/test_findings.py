@@ -1,0 +1,164 @@
+"""Findings: where they stand, what explains what, what the designer meant, what somebody takes on."""
+
+import pytest
+
+from upfeed.judging.rules import WEIGHTS
+
+PRELOAD = {"settings": {"preload": "0 thou"}}
+BLIND = {"slots": {"lifter": "BW-121"}}
+WALK = "gallery-lifter-pushrod-rocker"
+
+
+def rules(answer):
+    return [finding.rule for finding in answer.findings]
+
+
+@pytest.fixture
+def accepting(ask):
+    def answer(finding, *, as_of="2026-11-01", until="2027-01-01", build=PRELOAD):
+        taken = [{"finding": finding, "reason": "bench engine", "by": "Pellow", "until": until}]
+        return ask(build, as_of=as_of, accepts=taken)
+
+    return answer
+
+
+def test_a_finding_is_named_by_its_rule_and_place(ask):
+    for finding in ask(BLIND).findings:
+        assert finding.id == f"{finding.rule}@{finding.place.id}"
+        assert finding.place.walk == ["gallery", "lifter", "pushrod", "rocker"]
+        assert finding.place.at == "all"
+
+
+def test_findings_stand_in_order_of_weight(ask):
+    build = {"slots": {"lifter": [{"at": "3 intake", "part": "BW-121"}]}, "settings": {"preload": "0 thou"}}
+    weights = [WEIGHTS.index(finding.weighs) for finding in ask(build).findings]
+    assert weights == sorted(weights)
+    assert len(set(weights)) > 1
+
+
+def test_like_parts_at_all_valves_are_one_finding_whatever_the_lobes(ask):
+    answer = ask(BLIND)
+    assert rules(answer).count("blind-lifter-ends-the-way") == 1
+
+
+def test_parts_by_position_are_told_by_position(ask):
+    for at, place in (("intake", "intake"), (3, "3 intake, 3 exhaust"), ("8 exhaust", "8 exhaust")):
+        answer = ask(slots={"lifter": [{"at": at, "part": "BW-121"}]})
+        blind = [f for f in answer.findings if f.rule == "blind-lifter-ends-the-way"]
+        assert [finding.place.at for finding in blind] == [place]
+
+
+def test_different_faults_at_different_valves_are_told_apart(ask):
+    answer = ask(
+        slots={
+            "lifter": [{"at": "3 intake", "part": "BW-121"}],
+            "pushrod": [{"at": "5 exhaust", "part": "PR-5"}],
+        }
+    )
+    places = {(finding.rule, finding.place.at) for finding in answer.findings}
+    assert ("blind-lifter-ends-the-way", "3 intake") in places
+    assert ("solid-pushrod-ends-the-way", "5 exhaust") in places
+    assert ("blind-lifter-ends-the-way", "5 exhaust") not in places
+
+
+def test_a_root_names_its_consequences_and_decides_before_them(ask):
+    answer = ask(PRELOAD)
+    by_rule = {finding.rule: finding for finding in answer.findings}
+    root = by_rule["disc-not-seated"]
+    assert set(root.explains) >= {by_rule[r].id for r in ("more-oil-than-designed", "hot-idle-pressure-lost")}
+    assert answer.verdict == "go_with_care"
+    assert answer.decided_by[0] == root.id
+    assert set(answer.decided_by) == {f.id for f in answer.findings if f.weighs == "caution"}
+
+
+def test_a_finding_names_only_findings_it_explains(ask):
+    for build in (PRELOAD, BLIND):
+        answer = ask(build)
+        ids = {finding.id for finding in answer.findings}
+        for finding in answer.findings:
+            assert set(finding.explains) <= ids - {finding.id}
+
+
+def test_the_values_used_come_with_standing_source_and_place(ask):
+    finding = next(f for f in ask(BLIND).findings if f.rule == "blind-lifter-ends-the-way")
+    values = {quantity.name: quantity for quantity in finding.values}
+    own, design = values["lifter.metering"], values["reference.lifter.metering"]
+    assert (own.value, design.value) == ("blind", "disc")
+    assert (own.standing, own.source) == ("published", "brackwater-catalogue")
+    assert own.origin.file == "kb/demo/lifters.yaml"
+    assert own.origin.line != design.origin.line
+
+
+def test_limits_are_given_with_their_source(ask):
+    finding = next(f for f in ask(PRELOAD).findings if f.rule == "more-oil-than-designed")
+    limit = next(q for q in finding.values if q.name == "limits.too_much")
+    assert (limit.source, limit.origin.file) == ("common-practice", "rules/path/limits.yaml")
+    flow = next(c for c in finding.computed if c.name == "top_end_flow.hot_idle")
+    assert flow.ratio >= limit.value
+    assert flow.ratio == pytest.approx(flow.build / flow.reference, rel=1e-6)
+
+
+def test_a_finding_quotes_the_intent_it_goes_against(ask, library):
+    finding = next(f for f in ask(PRELOAD).findings if f.rule == "disc-not-seated")
+    meant = next(
+        intent.says
+        for intent in library.knowledge.families["tarn-v8"].intents
+        if intent.about == ("settings.preload", "lifter.disc_rise")
+    )
+    assert [against.says for against in finding.against] == [meant]
+    assert finding.against[0].intent == "Tarnholt Motor Works: settings.preload, lifter.disc_rise"
+
+
+def test_no_intent_is_quoted_about_what_is_as_designed(ask):
+    finding = next(f for f in ask(slots={"oil": "MO-020"}).findings if f.rule == "hot-idle-pressure-lost")
+    assert finding.against == []  # the oil is thin; what the rule is about is all as designed
+
+
+def test_an_accepted_finding_stays_and_does_not_count(ask, accepting, upfeed, build_file):
+    everything = [f.id for f in ask(PRELOAD).findings if f.weighs == "caution"]
+    taken = [
+        {"finding": id_, "reason": "bench engine", "by": "Pellow", "until": "2027-01-01"}
+        for id_ in everything
+    ]
+    answer = ask(PRELOAD, as_of="2026-11-01", accepts=taken)
+    assert [f.id for f in answer.findings if f.accepted] == everything
+    assert answer.findings[0].accepted.by == "Pellow"
+    assert (answer.verdict, answer.decided_by, answer.as_of) == ("go", [], "2026-11-01")
+    build = {"format": 1, "family": "tarn-v8", "as_of": "2026-11-01", "accepts": taken} | PRELOAD
+    assert upfeed("check", build_file(build, "build.json"), "--fail-on", "note").code == 0
+
+
+def test_what_is_not_accepted_still_decides(accepting):
+    answer = accepting("disc-not-seated@gallery-lifter-pushrod/all")
+    assert answer.verdict == "go_with_care"
+    assert "disc-not-seated" not in {id_.partition("@")[0] for id_ in answer.decided_by}
+    assert "disc-not-seated" in rules(answer)
+
+
+@pytest.mark.parametrize(
+    ("as_of", "until", "holds"),
+    [
+        ("2026-11-01", "2026-10-31", False),
+        ("2026-11-01", "2026-11-01", True),
+        ("2026-11-01", "2026-11-02", True),
+        ("2026-12-31", "2027-01-01", True),
+        ("2027-01-01", "2026-12-31", False),
+    ],
+)
+def test_an_acceptance_holds_through_its_last_day(accepting, as_of, until, holds):
+    id_ = "disc-not-seated@gallery-lifter-pushrod/all"
+    finding = next(f for f in accepting(id_, as_of=as_of, until=until).findings if f.id == id_)
+    assert (finding.accepted is not None) is holds
+
+
+def test_an_acceptance_is_of_one_place_only(accepting):
+    answer = accepting("disc-not-seated@gallery-lifter-pushrod/3-intake")
+    assert not any(finding.accepted for finding in answer.findings)
+
+
+def test_a_stop_that_is_taken_on_no_longer_stops(ask):
+    ids = [finding.id for finding in ask(BLIND).findings]
+    taken = [{"finding": id_, "reason": "r", "by": "b", "until": "2027-01-01"} for id_ in ids]
+    answer = ask(BLIND, as_of="2026-11-01", accepts=taken)
+    assert answer.verdict == "go"
+    assert len(answer.findings) == len(ids)

@@ -1,0 +1,71 @@
+"""Pump, pickup and filter by hand, and what may never happen."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from upfeed.physics.resistance import flow, resistance
+from upfeed.physics.supply import bypassed, displaced, filter_element, most_drawn, slip
+
+RPM = 2 * math.pi / 60
+ELEMENT = filter_element(10e-3 / 60, 1e4, 0.01)
+
+
+def through(dp, opens=0.8e5, slope=5e-9, element=ELEMENT):
+    return bypassed(dp, element, opens, slope, 0.01, 850.0)
+
+
+def test_a_pump_moves_what_it_displaces():
+    assert displaced(13.5e-6, 0.5, 650 * RPM) == pytest.approx(13.5e-6 * 325 / 60)
+
+
+def test_a_filter_passes_what_it_was_rated_at():
+    assert flow(1e4, ELEMENT, 0.01, 850.0) == pytest.approx(10e-3 / 60)
+    # Darcy: twice the pressure, half the viscosity: four times the flow.
+    assert flow(2e4, ELEMENT, 0.005, 850.0) == pytest.approx(40e-3 / 60)
+    assert filter_element(0.0, 1e4, 0.01) == (np.inf, 0.0)
+
+
+def test_a_shut_bypass_is_no_way():
+    dp = np.array([-1e5, 0.0, 0.4e5, 0.8e5])
+    assert through(dp)[0].tolist() == flow(dp, ELEMENT, 0.01, 850.0).tolist()
+
+
+def test_an_open_bypass_adds_what_its_slope_says():
+    # By hand: 0.4 bar past its opening, 5e-9 m3/s/Pa: 2e-4 m3/s beside the element's 2e-3.
+    assert through(1.2e5)[0] == pytest.approx(2e-4 + 2e-3)
+    assert through(1.2e5, element=resistance(np.inf, 0.0))[0] == pytest.approx(2e-4)
+
+
+def test_no_bypass_is_one_that_never_opens():
+    assert through(5e5, opens=np.inf)[0] == flow(5e5, ELEMENT, 0.01, 850.0)
+    assert np.isfinite(through(5e5, opens=np.inf)[1])
+
+
+@given(st.floats(-1e6, 1e6), st.floats(0.0, 1e6), st.floats(0.3e5, 2e5))
+def test_more_pressure_never_lets_less_by_the_filter(dp, further, opens):
+    assert through(dp + further, opens)[0] >= through(dp, opens)[0]
+
+
+@given(st.floats(1.0, 3e5), st.floats(0.3e5, 2e5))
+def test_the_slope_of_a_filter_is_its_derivative(dp, opens):
+    step = 1e-4 * dp
+    if abs(dp - opens) <= 2 * step:
+        return
+    rise = (through(dp + step, opens)[0] - through(dp - step, opens)[0]) / (2 * step)
+    assert through(dp, opens)[1] == pytest.approx(float(rise), rel=1e-6)
+
+
+@given(st.floats(5e-3, 30e-3), st.floats(0.05, 0.5), st.floats(1e-3, 20.0), st.floats(1.0, 3.0))
+def test_a_wider_shorter_pickup_and_thinner_oil_never_draw_less(diameter, length, mu, more):
+    drawn = most_drawn(diameter, length, mu, 880.0)
+    assert most_drawn(diameter * more, length, mu, 880.0) >= drawn
+    assert most_drawn(diameter, length * more, mu, 880.0) <= drawn
+    assert most_drawn(diameter, length, mu * more, 880.0) <= drawn
+
+
+def test_a_pump_without_slip_has_no_way_back():
+    assert slip(0.0) == (np.inf, 0.0)
