@@ -1,13 +1,16 @@
 """Holes, short tubes and bores against measured plates and tubes, exact limits and a pipe library."""
 
+import itertools
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
-from fluids import one_phase_dP
+from fluids import entrance_sharp, exit_normal, one_phase_dP
 from fluids.flow_meter import differential_pressure_meter_C_epsilon
 from numpy.testing import assert_allclose
 
+from upfeed.physics.holes import loss
 from upfeed.physics.laws import bore, flow, hole
 
 MU, RHO = 0.0085, 870.0
@@ -111,6 +114,41 @@ def test_short_tubes(slenderness):
     reynolds = np.geomspace(200, 20_000, 60)
     measured = lichtarowicz(reynolds, slenderness)
     assert_allclose(discharge_coefficient(slenderness * D, reynolds), measured, rtol=0.10)
+
+
+# The tables people read
+
+
+def table(first):
+    """Column heads and rows of the README's table whose head begins so; errors in per cent."""
+    lines = (Path(__file__).parent / "README.md").read_text("utf-8").splitlines()
+    start = next(i for i, line in enumerate(lines) if line.startswith(f"| {first} |"))
+    rows = itertools.takewhile(lambda line: line.startswith("|"), lines[start:])
+    cells = [[cell.strip() for cell in row.strip("|").split("|")] for row in rows]
+    return [float(head) for head in cells[0][1:]], {row[0]: [float(c) for c in row[1:]] for row in cells[2:]}
+
+
+def test_the_table_of_short_tubes_is_true_and_within_its_bound():
+    heads, rows = table("L/d")
+    assert (heads[0], heads[-1], *rows) == (200, 20_000, *"234568", "10")
+    for slenderness, printed in rows.items():
+        x, reynolds = float(slenderness), np.array(heads)
+        error = 100 * (discharge_coefficient(x * D, reynolds) / lichtarowicz(reynolds, x) - 1)
+        assert_allclose(printed, error, atol=0.501)
+        assert np.all(np.abs(error) <= 10)
+
+
+def test_the_table_of_the_thin_plate_is_true_and_within_its_bound():
+    heads, rows = table("Re")
+    assert (heads[0], heads[-1]) == (1, 1000)
+    error = np.array([100 * (thin_plate_flow_share(r, plate(r)) - 1) for r in heads])
+    assert_allclose(rows["plate"], error, atol=0.501)
+    assert np.all(np.abs(error) <= 15)
+
+
+def test_a_short_holes_loss_is_a_sharp_entry_and_an_exit():
+    # fluids: entrance_sharp() 0.57 and exit_normal() 1.0 speed heads; the law has 1.6 for a hole without length.
+    assert loss(D, 0.0) == pytest.approx(entrance_sharp() + exit_normal(), rel=0.02)
 
 
 def test_a_pushrod_against_the_pipe_library():

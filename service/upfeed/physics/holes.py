@@ -1,4 +1,4 @@
-"""Drilled holes: from a thin plate to a long bore."""
+"""Drilled holes: from a thin plate to a long bore. How far they are off stands in `tests/reference/README.md`."""
 
 import numpy as np
 
