@@ -1,0 +1,129 @@
+"""Values that cannot belong to one part: each is possible by itself, together they are no geometry.
+
+What two parts do to each other (a body that does not enter its bore, a band that never meets the gallery) is no fault
+of the data but what rules judge, so it is not looked at here.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+
+import numpy as np
+from msgspec import Struct
+
+from upfeed.knowledge.records import Value
+from upfeed.knowledge.vocabulary import Kind
+from upfeed.physics.timing import lobe_exists
+from upfeed.reading.faults import Fault
+
+# Sizes written in inches and in millimetres may meet but for a last binary digit.
+ROUNDING = 1e-9
+
+
+Term = tuple[float, str]
+
+_LOBE = "lifts that rise and durations that fall from low to high, on flanks that steepen"
+
+
+class Order(Struct, frozen=True):
+    """Sizes of one kind of part of which one sum cannot be more than another, as `2 a + b < c` or `a <= b`."""
+
+    kind: str
+    holds: str
+    expected: str
+    advice: str
+
+    @property
+    def sides(self) -> tuple[tuple[Term, ...], tuple[Term, ...]]:
+        """What is added up on the left and on the right: how many times which size."""
+        left, _, right = self.holds.replace("<=", "<").partition(" < ")
+        return _terms(left), _terms(right)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Every size it is about, in the order it is written."""
+        left, right = self.sides
+        return tuple(name for _, name in (*left, *right))
+
+
+def _terms(side: str) -> tuple[Term, ...]:
+    split = (term.rpartition(" ") for term in side.split(" + "))
+    return tuple((float(times or 1), name) for times, _, name in split)
+
+
+_FOOT = "Measure all heights from the foot, the lifter upright."
+_CAM = "Measure all heights from the cam's centre line."
+_ACROSS = "Both are diameters; measure them again."
+_CLEARANCE = "A clearance is bore less shaft; measure it again."
+
+ORDERS = (
+    Order("lifter", "band_from < band_to", "the band's upper edge above its lower", _FOOT),
+    Order("lifter", "band_to < body_length", "the band within the body", _FOOT),
+    Order("lifter", "feed_hole + band_from <= band_to", "a feed hole no larger than the band is wide", _FOOT),
+    Order(
+        "lifter",
+        "2 band_depth + 2 wall < body_diameter",
+        "band and wall of both sides within the body",
+        _ACROSS,
+    ),
+    Order("lifter", "seat_inner < seat_outer", "a seat wider outside than inside", _ACROSS),
+    Order("lifter", "seat_outer < body_diameter", "a seat within the body", _ACROSS),
+    Order("lifter", "cup_fit_body <= cup_fit_bore", "a cup no larger than the bore it stands in", _ACROSS),
+    Order("lifter", "cup_fit_bore < body_diameter", "the cup's bore within the body", _ACROSS),
+    Order(
+        "lifter", "plunger_travel < body_length", "the plunger's travel within the body", "Measure it again."
+    ),
+    Order("block", "bore_bottom < bore_top", "the bore's top above its bottom", _CAM),
+    Order(
+        "block",
+        "2 gallery_height + gallery_diameter < 2 bore_top",
+        "all of the gallery hole in the bore",
+        _CAM,
+    ),
+    Order(
+        "block",
+        "2 bore_bottom + gallery_diameter < 2 gallery_height",
+        "all of the gallery hole in the bore",
+        _CAM,
+    ),
+    Order("block", "bore_top < deck_height", "the deck above the lifter bores", _CAM),
+    Order("block", "main_clearance < main_journal", "a clearance smaller than the journal", _CLEARANCE),
+    Order("block", "rod_clearance < rod_journal", "a clearance smaller than the journal", _CLEARANCE),
+    Order("block", "cam_clearance < cam_journal", "a clearance smaller than the journal", _CLEARANCE),
+    Order("pushrod", "bore < outer_diameter", "a bore within the shank", _ACROSS),
+    Order("pushrod", "tip_hole < ball_diameter", "an oil hole within the ball", _ACROSS),
+    Order("rocker", "shaft_clearance < shaft_bore", "a clearance smaller than the bore", _CLEARANCE),
+    Order("rocker_shaft", "bore + wall < outer_diameter", "bore and wall within the shaft", _ACROSS),
+    Order("oil", "viscosity_100 < viscosity_40", "oil that is thinner hot than cold", "Look which is which."),
+    Order(
+        "oil_pan",
+        "reserve <= capacity",
+        "no more oil over the pickup than the pan holds",
+        "Measure both again.",
+    ),
+)
+"""What cannot be otherwise in any part of a kind."""
+
+
+def impossible(kind: Kind, has: Mapping[str, Value], path: str) -> Iterator[Fault]:
+    """Everything in a part's values, SI, that no part can have together, told at the values themselves."""
+    for order in ORDERS:
+        if order.kind == kind.name and set(order.names) <= set(has) and not _holds(order, has):
+            yield _fault(order.names, has, path, order.expected, order.advice)
+    for role, card in (kind.lobes or {}).items():
+        if set(card.values()) <= set(has) and not _is_a_lobe(card, has):
+            yield _fault(card.values(), has, f"{path}, {role} lobe", _LOBE, "Check the cam card.")
+
+
+def _holds(order: Order, has: Mapping[str, Value]) -> bool:
+    left, right = (sum(times * float(has[name].magnitude) for times, name in side) for side in order.sides)
+    return left <= right * (1 + ROUNDING) if "<=" in order.holds else left < right * (1 - ROUNDING)
+
+
+def _is_a_lobe(card: Mapping[str, str], has: Mapping[str, Value]) -> bool:
+    return bool(np.all(lobe_exists(**{a: float(has[name].magnitude) for a, name in card.items()})))
+
+
+def _fault(names: Iterable[str], has: Mapping[str, Value], path: str, expected: str, advice: str) -> Fault:
+    """Told where the build itself says it, which is what its writer can mend, else at the first value."""
+    found = ", ".join(f"{name.replace('_', ' ')} {has[name].written}" for name in names)
+    origins = sorted((has[name].origin for name in names), key=lambda origin: origin.layer != "")
+    return Fault(origins[0], path, found, expected, advice)
