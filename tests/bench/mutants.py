@@ -1,0 +1,263 @@
+"""Random faults put into laws, timing and solver, one at a time: do their tests notice?
+
+    python tests/bench/mutants.py [--count 300] [--seed 1] [--results FILE] [--minutes 0]
+
+Each fault is one changed operator, comparison, number, sign or function; the tests of its module run against a copy
+of the checkout, never the checkout itself. Results are kept line by line: begun again, the run goes on where it
+stopped, and does anew only modules that have changed since. Prints the score and every fault nobody noticed.
+"""
+
+import argparse
+import ast
+import hashlib
+import json
+import os
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+from msgspec import Struct
+
+TOP = Path(__file__).parent.parent.parent
+PACKAGE = Path("service/upfeed")
+COPIED = ("service", "tests", "shared", "kb", "rules", "pyproject.toml")
+
+_LAWS = ("physics/test_laws.py", "physics/test_law_examples.py", "physics/test_law_directions.py")
+_LIFTER = ("physics/test_lifter_geometry.py", "reference/test_reference_lands.py")
+TESTS = {
+    "physics/resistance.py": ("physics/test_resistance.py", *_LAWS),
+    "physics/branch.py": ("physics/test_branch.py",),
+    "physics/holes.py": (*_LAWS, "reference/test_reference_holes.py"),
+    "physics/films.py": (*_LAWS, "reference/test_reference_fits.py"),
+    "physics/fits.py": (*_LAWS, "reference/test_reference_fits.py"),
+    "physics/lands.py": (*_LAWS, *_LIFTER),
+    "physics/metering.py": (*_LAWS, *_LIFTER),
+    "physics/geometry.py": ("physics/test_geometry.py", "reference/test_reference_geometry.py"),
+    "physics/timing.py": ("physics/test_timing.py", "physics/test_law_examples.py", *_LIFTER),
+    "physics/lifttable.py": ("physics/test_lifttable.py", "reference/test_reference_lifttable.py"),
+    "physics/sideflow.py": ("physics/test_sideflow.py", "reference/test_reference_supply.py"),
+    "physics/supply.py": ("physics/test_supply.py", "reference/test_reference_supply.py"),
+    "physics/benchflow.py": ("physics/test_benchflow.py",),
+    "physics/oil.py": ("physics/test_oil.py", "reference/test_reference_oil.py"),
+    "physics/stack.py": ("physics/test_stack.py",),
+    "flow/squeeze.py": ("flow/test_squeeze.py",),
+    "flow/turns.py": ("flow/test_turns.py",),
+    "flow/solve.py": ("flow/test_solve.py", "reference/test_reference_network.py"),
+}
+"""The tests that speak for a module."""
+
+OPERATORS: dict[type[ast.AST], type[ast.AST]] = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Pow: ast.Mult,
+    ast.BitAnd: ast.BitOr, ast.BitOr: ast.BitAnd, ast.And: ast.Or, ast.Or: ast.And,
+    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot, ast.IsNot: ast.Is,
+}  # fmt: skip
+REVERSED: dict[type[ast.AST], type[ast.AST]] = {
+    ast.Lt: ast.Gt, ast.Gt: ast.Lt, ast.LtE: ast.GtE, ast.GtE: ast.LtE,
+}  # fmt: skip
+FUNCTIONS = {
+    "minimum": "maximum", "maximum": "minimum", "min": "max", "max": "min", "any": "all", "all": "any",
+    "zeros_like": "ones_like", "ones_like": "zeros_like", "zeros": "ones", "ones": "zeros",
+    "sin": "cos", "cos": "sin", "arcsin": "arccos", "arccos": "arcsin", "sum": "mean", "mean": "sum",
+    "add": "subtract", "subtract": "add", "multiply": "divide", "divide": "multiply", "isfinite": "isinf",
+}  # fmt: skip
+LEFT_OUT = ("abs", "sqrt", "square", "cbrt")
+"""Functions of one argument that may as well be left out."""
+
+
+class Mutant(Struct, frozen=True):
+    """One fault: its module, where it stands, what became what, and the module's whole text with it."""
+
+    module: str
+    line: int
+    change: str
+    text: str
+
+    @property
+    def name(self) -> str:
+        """The same for the same fault in the same text."""
+        return (
+            f"{self.module}:{self.line}: {self.change} [{hashlib.sha256(self.text.encode()).hexdigest()[:8]}]"
+        )
+
+
+def mutants_of(module: str, source: str) -> Iterator[Mutant]:
+    """Every fault of a module that one change of its syntax makes."""
+    tree = ast.parse(source)
+    places = [node for body in _bodies(tree) for node in ast.walk(body)]
+    for place in places:
+        for change, field, value in _changes(place):
+            sound = getattr(place, field)
+            setattr(place, field, value)
+            text = ast.unparse(tree)
+            setattr(place, field, sound)
+            yield Mutant(module, getattr(place, "lineno", 0), change, text)
+
+
+def _bodies(tree: ast.Module) -> Iterator[ast.AST]:
+    """Statements that compute: of functions, and constants; no docstrings, no annotations, no type aliases."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef):
+            yield from (s.value if isinstance(s, ast.AnnAssign) and s.value else s for s in _own(node))
+    for node in tree.body:
+        value = getattr(node, "value", None)
+        if (
+            isinstance(node, ast.Assign | ast.AnnAssign)
+            and value
+            and not isinstance(value, ast.BinOp | ast.Subscript)
+        ):
+            yield value
+
+
+def _own(function: ast.FunctionDef) -> Iterator[ast.stmt]:
+    """A function's statements without its docstring and without functions inside it, which come by themselves."""
+    for statement in function.body:
+        is_text = isinstance(statement, ast.Expr) and isinstance(statement.value, ast.Constant)
+        if not is_text and not isinstance(statement, ast.FunctionDef):
+            yield statement
+
+
+def _changes(node: ast.AST) -> Iterator[tuple[str, str, object]]:
+    """Every fault one node can have: what it says, and which field of the node becomes what."""
+    yield from _operators(node)
+    yield from _numbers(node)
+    yield from _calls(node)
+    if isinstance(node, ast.IfExp):
+        yield "if -> always", "test", ast.Constant(True)
+        yield "if -> never", "test", ast.Constant(False)
+
+
+def _operators(node: ast.AST) -> Iterator[tuple[str, str, object]]:
+    if isinstance(node, ast.BinOp | ast.BoolOp | ast.AugAssign) and type(node.op) in OPERATORS:
+        yield _named(node.op, OPERATORS), "op", OPERATORS[type(node.op)]()
+    if isinstance(node, ast.Compare) and len(node.ops) == 1:
+        for table in (OPERATORS, REVERSED):
+            if type(node.ops[0]) in table:
+                yield _named(node.ops[0], table), "ops", [table[type(node.ops[0])]()]
+    if isinstance(node, ast.UnaryOp):
+        # Twice is not at all.
+        yield f"{type(node.op).__name__} -> nothing", "operand", ast.UnaryOp(node.op, node.operand)
+
+
+def _numbers(node: ast.AST) -> Iterator[tuple[str, str, object]]:
+    if not isinstance(node, ast.Constant) or not isinstance(node.value, bool | int | float):
+        return
+    given = node.value
+    if isinstance(given, bool):
+        other: float = not given
+    else:
+        other = given + 1 if isinstance(given, int) else given * 1.25 or 1.0
+    yield f"{given} -> {other}", "value", other
+
+
+def _calls(node: ast.AST) -> Iterator[tuple[str, str, object]]:
+    if isinstance(node, ast.Attribute) and node.attr in FUNCTIONS:
+        yield f"{node.attr} -> {FUNCTIONS[node.attr]}", "attr", FUNCTIONS[node.attr]
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in LEFT_OUT:
+        yield f"{node.func.attr} -> nothing", "func", ast.parse("np.asarray", mode="eval").body
+
+
+def _named(operator: ast.AST, table: dict[type[ast.AST], type[ast.AST]]) -> str:
+    return f"{type(operator).__name__} -> {table[type(operator)].__name__}"
+
+
+def drawn(count: int, seed: int) -> list[Mutant]:
+    """So many of all faults of all modules, the same for the same seed and text."""
+    known = [m for module in TESTS for m in mutants_of(module, (TOP / PACKAGE / module).read_text("utf-8"))]
+    print(f"{len(known)} faults in {len(TESTS)} modules")
+    return random.Random(seed).sample(known, min(count, len(known)))
+
+
+def copied(into: Path) -> Path:
+    """The checkout's own text, for faults to be put into."""
+    for name in COPIED:
+        source, target = TOP / name, into / name
+        if source.is_dir():
+            shutil.copytree(source, target, ignore=shutil.ignore_patterns("__pycache__", ".hypothesis"))
+        else:
+            shutil.copy(source, target)
+    return into
+
+
+def passes(checkout: Path, module: str, seconds: float) -> str:
+    """Run a module's tests: `passed`, `failed` or `timed out`."""
+    environment = os.environ | {"PYTHONPATH": str(checkout / "service"), "PYTHONDONTWRITEBYTECODE": "1"}
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "--hypothesis-seed=0"]
+    run = subprocess.Popen(  # a session of its own, so that a time limit ends all of it
+        [*command, *(f"tests/{test}" for test in TESTS[module])],
+        cwd=checkout, env=environment, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+    )  # fmt: skip
+    try:
+        return "passed" if run.wait(seconds) == 0 else "failed"
+    except subprocess.TimeoutExpired:
+        os.killpg(run.pid, signal.SIGKILL)
+        run.wait()
+        return "timed out"
+
+
+def limits(checkout: Path, modules: set[str]) -> dict[str, float]:
+    """Seconds a module's tests may take: five times what they take without a fault. They must pass then."""
+    allowed = {}
+    for module in sorted(modules):
+        began = time.monotonic()
+        if passes(checkout, module, 600) != "passed":
+            raise SystemExit(f"the tests of {module} fail without a fault; mend them first")
+        allowed[module] = 10 + 5 * (time.monotonic() - began)
+    return allowed
+
+
+def survey(mutants: list[Mutant], results: Path, minutes: float) -> dict[str, str]:
+    """What became of every fault; those already known are not tried again."""
+    lines = results.read_text("utf-8").splitlines() if results.exists() else []
+    known = {entry["fault"]: entry["result"] for entry in map(json.loads, lines)}
+    left = [mutant for mutant in mutants if mutant.name not in known]
+    ends = time.monotonic() + minutes * 60 if minutes else float("inf")
+    with tempfile.TemporaryDirectory() as folder:
+        checkout = copied(Path(folder))
+        allowed: dict[str, float] = {}
+        for mutant in left:
+            if time.monotonic() > ends:
+                break
+            if mutant.module not in allowed:
+                allowed |= limits(checkout, {mutant.module})
+            known[mutant.name] = _tried(checkout, mutant, allowed[mutant.module])
+            with results.open("a", encoding="utf-8") as file:
+                file.write(json.dumps({"fault": mutant.name, "result": known[mutant.name]}) + "\n")
+    return {mutant.name: known[mutant.name] for mutant in mutants if mutant.name in known}
+
+
+def _tried(checkout: Path, mutant: Mutant, seconds: float) -> str:
+    file = checkout / PACKAGE / mutant.module
+    sound = file.read_text("utf-8")
+    file.write_text(mutant.text, "utf-8")
+    try:
+        return passes(checkout, mutant.module, seconds)
+    finally:
+        file.write_text(sound, "utf-8")
+
+
+def main() -> None:
+    """Draw, try and tell."""
+    said = argparse.ArgumentParser(description=(__doc__ or "").partition("\n")[0])
+    said.add_argument("--count", type=int, default=300)
+    said.add_argument("--seed", type=int, default=1)
+    said.add_argument("--results", type=Path, default=Path(tempfile.gettempdir()) / "mutants.jsonl")
+    said.add_argument("--minutes", type=float, default=0.0, help="stop after so long; 0 for never")
+    given = said.parse_args()
+    mutants = drawn(given.count, given.seed)
+    found = survey(mutants, given.results, given.minutes)
+    survivors = [name for name, result in found.items() if result == "passed"]
+    noticed = len(found) - len(survivors)
+    print(f"{noticed} of {len(found)} noticed, {len(mutants) - len(found)} not tried yet")
+    for name in survivors:
+        print(f"not noticed: {name}")
+
+
+if __name__ == "__main__":
+    main()
