@@ -9,7 +9,6 @@ from msgspec import Struct
 from upfeed.judging.rulefolder import load_rules
 from upfeed.judging.rules import Rulebook
 from upfeed.knowledge.build import Build, reference_build
-from upfeed.knowledge.camcards import card_faults
 from upfeed.knowledge.load import Layer, load
 from upfeed.knowledge.records import Family, Knowledge, Override, Value
 from upfeed.knowledge.variants import lacking
@@ -71,7 +70,6 @@ def _gaps(family: Family, knowledge: Knowledge, vocabulary: Vocabulary) -> Itera
     for path, kind, has in _everything(build):
         for lacked in lacking(vocabulary.kinds[kind], has):
             yield _gap(family, path, f"no {lacked.name}", lacked.definition)
-    yield from card_faults(build, vocabulary)
 
 
 def _everything(build: Build) -> Iterator[tuple[str, str, dict[str, Value]]]:

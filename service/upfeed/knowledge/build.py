@@ -4,6 +4,7 @@ from collections.abc import Collection
 
 from msgspec import Struct
 
+from upfeed.knowledge.impossible import impossible
 from upfeed.knowledge.records import BuildSheet, Family, Fitting, Knowledge, Part, Plan, Slot, Value, Valve
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.reading.faults import DataFaults, Fault, Origin, quoted
@@ -201,6 +202,9 @@ class _Filler:
         typical = self._part(slot, fitting.fill_from, fitting.origin)
         base = (typical.has if typical else {}) | (part.has if part else {})
         has = _over(base, fitting.has, fitting.unknown)
+        if part is None or fitting.has or typical:  # a known part as it is was looked at when it was loaded
+            kind = self._vocabulary.kinds[slot.kind]
+            self._faults.extend(impossible(kind, has, f"{slot.name} {fitting.part or ''}".strip()))
         name = fitting.name or (part.name if part else f"the {slot.name.replace('_', ' ')} given")
         return Fitted(fitting.part or "", name, has, chosen, _key(slot, fitting, chosen))
 

@@ -21,13 +21,12 @@ def lobes_exist(build: Build, vocabulary: Vocabulary, slots: Mapping[str, tuple[
     )
 
 
-def card_faults(build: Build, vocabulary: Vocabulary, *, partial: bool = False) -> Iterator[Fault]:
-    """Whole cards that no lobe can meet; where `partial`, those of which something is missing."""
+def card_faults(build: Build, vocabulary: Vocabulary) -> Iterator[Fault]:
+    """Cards of which something is missing, where nothing that is possible makes a lobe of the rest."""
     for slot, role, lobe in _lobes(build, vocabulary):
         for fitted in {f.key: f for f in build.fitted[slot] if f}.values():
             given = {argument: fitted.has[name] for argument, name in lobe.items() if name in fitted.has}
-            whole = len(given) == len(lobe)
-            if given and (partial if not whole else not partial and not _exists(given)):
+            if given and len(given) < len(lobe):
                 yield _card_fault(f"{slot} {fitted.id}".strip(), role, given)
 
 
@@ -36,10 +35,6 @@ def _lobes(build: Build, vocabulary: Vocabulary) -> Iterator[tuple[str, str, dic
     for slot in plan.slots.values():
         lobes = vocabulary.kinds[slot.kind].lobes or {}
         yield from ((slot.name, role, lobes[role]) for role in plan.roles if role in lobes)
-
-
-def _exists(given: Mapping[str, Value]) -> bool:
-    return bool(lobe_exists(**{argument: float(value.magnitude) for argument, value in given.items()}))
 
 
 def _card_fault(path: str, role: str, given: Mapping[str, Value]) -> Fault:

@@ -5,6 +5,7 @@ of the data but what rules judge, so it is not looked at here.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 
 import numpy as np
 from msgspec import Struct
@@ -34,14 +35,19 @@ class Order(Struct, frozen=True):
     @property
     def sides(self) -> tuple[tuple[Term, ...], tuple[Term, ...]]:
         """What is added up on the left and on the right: how many times which size."""
-        left, _, right = self.holds.replace("<=", "<").partition(" < ")
-        return _terms(left), _terms(right)
+        return _sides(self.holds)
 
     @property
     def names(self) -> tuple[str, ...]:
         """Every size it is about, in the order it is written."""
         left, right = self.sides
         return tuple(name for _, name in (*left, *right))
+
+
+@cache  # asked for every part of a catalogue
+def _sides(holds: str) -> tuple[tuple[Term, ...], tuple[Term, ...]]:
+    left, _, right = holds.replace("<=", "<").partition(" < ")
+    return _terms(left), _terms(right)
 
 
 def _terms(side: str) -> tuple[Term, ...]:
@@ -106,7 +112,7 @@ ORDERS = (
 def impossible(kind: Kind, has: Mapping[str, Value], path: str) -> Iterator[Fault]:
     """Everything in a part's values, SI, that no part can have together, told at the values themselves."""
     for order in ORDERS:
-        if order.kind == kind.name and set(order.names) <= set(has) and not _holds(order, has):
+        if order.kind == kind.name and all(n in has for n in order.names) and not _holds(order, has):
             yield _fault(order.names, has, path, order.expected, order.advice)
     for role, card in (kind.lobes or {}).items():
         if set(card.values()) <= set(has) and not _is_a_lobe(card, has):

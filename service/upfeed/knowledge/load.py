@@ -9,6 +9,7 @@ from typing import TypeVar
 import msgspec
 
 from upfeed.knowledge.familyfile import read_family
+from upfeed.knowledge.impossible import impossible
 from upfeed.knowledge.overrides import of_part
 from upfeed.knowledge.partfile import RELATIONS, read_defaults, read_part
 from upfeed.knowledge.records import Family, Knowledge, Override, Part, SourceNote
@@ -65,6 +66,7 @@ def _parsed(files: Sequence[LayerFile], digest: str, vocabulary: Vocabulary, fau
             defaults = _opened(content, sources)
             for given in content.mappings("parts"):
                 part = read_part(given, defaults, vocabulary, notes)
+                faults.extend(_impossible(part, vocabulary))
                 was = _add(parts, part, given, "part")
                 overrides += [of_part(was, part)] if was and part else []
             for given in content.mappings("families"):
@@ -76,6 +78,11 @@ def _parsed(files: Sequence[LayerFile], digest: str, vocabulary: Vocabulary, fau
     if faults:
         raise DataFaults(faults)
     return Loaded(knowledge, tuple(notes.warnings), tuple(overrides))
+
+
+def _impossible(part: Part | None, vocabulary: Vocabulary) -> Iterator[Fault]:
+    if part is not None:
+        yield from impossible(vocabulary.kinds[part.kind], part.has, f"{part.kind} {part.id}")
 
 
 @contextmanager

@@ -126,8 +126,7 @@ def _possible(
 
     sound = next(filter(can_be, itertools.chain(chosen, _inside(missing))), None)
     if sound is None:
-        whole = [*card_faults(build, vocabulary)]
-        raise DataFaults(whole or card_faults(build, vocabulary, partial=True))
+        raise DataFaults(card_faults(build, vocabulary))
     return tuple(engine(v if can_be(v) else _farthest(sound, v, can_be)) for v in chosen)
 
 
