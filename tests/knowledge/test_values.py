@@ -137,3 +137,9 @@ def test_a_value_of_a_build_is_traced_by_a_pointer(library):
     kind = library.vocabulary.kinds["lifter"]
     found = read_values(Reader(node, "", faults), kind, DEFAULTS, Notes(faults, []), "/slots/lifter/has")
     assert found["feed_hole"].origin.pointer == "/slots/lifter/has/feed_hole"
+
+
+def test_a_value_beyond_what_is_possible_does_not_hide_what_else_is_wrong_with_it(read):
+    _, faults, _ = read("feed_hole: {is: 1.3 in, plus_minus: 1 psi, standing: guessed, source: hearsay}")
+    told = [fault.partition(": found")[0].rsplit(", ", 1)[1] for fault in faults]
+    assert sorted(told) == ["is", "plus_minus", "source", "standing"]

@@ -23,20 +23,21 @@ def read_family(given: Reader, defaults: Defaults, vocabulary: Vocabulary, notes
     given.only("family", "name", "maker", "plan", "reference", "points", "intents")
     given.path = f"family {id_}"
     plan = _plan(given.mapping("plan"), vocabulary)
+    name, maker = given.text("name"), given.text("maker")
+    intents = read_intents(given, maker or id_, vocabulary)
     if plan is None or not id_:
         if given.node("plan") is None:
             given.fault("plan", "nothing", "cylinders, valves, slots and joins")
         return None
     sheets = SheetReader(vocabulary, plan, defaults, notes)
-    maker = given.text("maker")
     return Family(
         id=id_,
-        name=given.text("name"),
+        name=name,
         maker=maker,
         plan=plan,
         reference=_reference(given, id_, sheets, defaults, vocabulary, notes),
         points=_points(given, sheets, vocabulary),
-        intents=read_intents(given, maker or id_, vocabulary),
+        intents=intents,
         origin=given.origin("family"),
     )
 

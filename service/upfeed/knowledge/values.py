@@ -75,17 +75,19 @@ def _full_value(
         given.fault("is", "nothing", "the value under `is`")
         return None
     magnitude = _magnitude(given, "is", node, attribute, notes)
+    # All is read before anything is given up, so that every fault is told at once.
+    standing, source = given.one_of("standing", STANDINGS), _source(given, defaults)
+    plus_minus, note = _tolerance(given, attribute), given.optional_text("note") or ""
     if magnitude is None or not isinstance(node, Scalar):
         return None
-    standing = given.one_of("standing", STANDINGS)
     return Value(
         magnitude=magnitude,
         written=node.text,
         standing=next((s for s in STANDINGS if s == standing), defaults.standing),
-        source=_source(given, defaults),
+        source=source,
         origin=_origin(given, "is", pointer),
-        plus_minus=_tolerance(given, attribute),
-        note=given.optional_text("note") or "",
+        plus_minus=plus_minus,
+        note=note,
     )
 
 
