@@ -45,6 +45,7 @@ def test_a_part_is_shown_with_its_values_their_places_and_its_relations(library)
         "grey iron",
         "supplied in place of: BW-110",
         "now also supplied as: BW-126",
+        "unlike BW-110 in: feed hole 0.052 in, was 0.050 in; notch area 0.042 mm2, was 0.031 mm2",
         "takes up the same room as: BW-110, BW-121",
         "made so (lifter.notch_area, lifter.disc_rise): Sixteen notches",
     ):

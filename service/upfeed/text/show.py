@@ -65,12 +65,27 @@ def _part(part: Part, graph: PartGraph) -> Iterator[str]:
         yield f"  takes up the same room as: {', '.join(envelope)}"
     if replaced := graph.naming(part.id, "supplied_in_place_of"):
         yield f"  now also supplied as: {', '.join(replaced)}"
+    for old in graph.related(part.id, "supplied_in_place_of"):
+        yield f"  unlike {old} in: {'; '.join(_unlike(part.id, old, graph)) or 'nothing that is known'}"
     for intent in part.intents:
         yield f"  made so ({', '.join(intent.about)}): {intent.says}"
 
 
+def _unlike(new: str, old: str, graph: PartGraph) -> Iterator[str]:
+    """What differs from a part it is supplied in place of."""
+    for difference in graph.differences(new, old):
+        now, was = (_short(value) for value in (difference.first, difference.second))
+        yield f"{words(difference.attribute)} {now}, was {was}"
+
+
+def _short(value: Value | None) -> str:
+    if value is None:
+        return "not given"
+    return value.written if isinstance(value.magnitude, float) else words(value.magnitude)
+
+
 def _value(value: Value) -> str:
-    shown = value.written if isinstance(value.magnitude, float) else str(value.magnitude).replace("_", " ")
+    shown = _short(value)
     notes = (value.standing, value.source, value.note)
     return f"{shown:<12} {', '.join(note for note in notes if note)}  [{value.origin}]"
 
