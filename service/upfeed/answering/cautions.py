@@ -15,9 +15,9 @@ LEFT_OUT = (
     "Steady oil flow at one temperature for each point. Left out: oil lost past the plunger (a few per cent of a"
     " valve's oil), air in the oil (thins the feed by its share, 5-10 % at speed), churning, the rods' pumping,"
     " and the bearings warming their own oil (1-2 K at idle, 10-17 K at speed).",
-    "Left out at the source: the oil that turning journals draw by themselves (3-4 % less pressure at hot idle in the demo"
-    " engines, a swap's ratio moves by half a per cent) and what a cold pickup can't draw (up to a third at -10 C in"
-    " the smallest of them, nothing when warm).",
+    "Left out at the source: the oil that turning journals draw by themselves (3-4 % less pressure at hot idle in the"
+    " demo engines, a swap's ratio moves by half a per cent) and what a cold pickup can't draw (up to a third at -10 C"
+    " in the smallest of them, nothing when warm).",
     "Left out of preload: growth of gasket, rocker and valve (some hundredths of a millimetre together).",
 )
 """What the model does not hold, and how much it is; sizes are estimates, no source."""
