@@ -204,6 +204,7 @@ def test_the_shipped_knowledge_is_whole(library):
         assert all(value.source in known.sources for value in part.has.values())
 
 
+LISTED = "valves: [intake, exhaust]"
 FAMILY = """format: 1
 families:
   - family: shed-four
@@ -249,6 +250,22 @@ def test_a_family_is_read_with_its_plan(shop):
     assert family.points["cruise"]["speed"].written == "2500 rpm"
 
 
+THREE = "valves: {intake: intake, exhaust: exhaust, second intake: intake}"
+
+
+def test_valves_have_names_of_their_own_and_say_their_lobe(shop):
+    plan = shop({"f.yaml": FAMILY.replace(LISTED, THREE)}).knowledge.families["shed-four"].plan
+    assert plan.valves[:4] == ((1, "intake"), (1, "exhaust"), (1, "second intake"), (2, "intake"))
+    assert [plan.lobe_of(role) for role in plan.roles] == ["intake", "exhaust", "intake"]
+
+
+def test_valves_in_a_list_are_moved_by_lobes_of_their_names(shop):
+    named = FAMILY.replace(LISTED, "valves: {intake: intake, exhaust: exhaust}")
+    plans = [shop({"f.yaml": text}).knowledge.families["shed-four"].plan for text in (FAMILY, named)]
+    assert plans[0] == plans[1]
+    assert [plans[0].lobe_of(role) for role in plans[0].roles] == ["intake", "exhaust"]
+
+
 @pytest.mark.parametrize(
     ("old", "new", "told"),
     [
@@ -260,6 +277,13 @@ def test_a_family_is_read_with_its_plan(shop):
         ("valves: [intake, exhaust]", "valves: [inlet, exhaust]", ['"inlet"', "exhaust or intake"]),
         ("valves: [intake, exhaust]", "valves: [intake, intake]", ["each valve of a cylinder once"]),
         ("valves: [intake, exhaust]", "valves: []", ["at least one"]),
+        ("valves: [intake, exhaust]", "valves: {}", ["at least one"]),
+        ("valves: [intake, exhaust]", "valves: [second intake]", ["says its lobe", "second intake: exhaust"]),
+        ("valves: [intake, exhaust]", "valves: {intake: inlet}", ['"inlet"', "exhaust or intake"]),
+        ("valves: [intake, exhaust]", "valves: {intake: }", ["valves, intake", "text"]),
+        ("valves: [intake, exhaust]", "valves: {2 intake: intake}", ["lower-case words"]),
+        ("valves: [intake, exhaust]", "valves: {all: intake}", ["lower-case words"]),
+        ("valves: [intake, exhaust]", "valves: intake", ["a list"]),
         ("{kind: lifter, each: valve}", "{kind: lifterr, each: valve}", ["Did you mean lifter?"]),
         ("{kind: lifter, each: valve}", "{kind: settings, each: valve}", ['"settings"']),
         ("{kind: lifter, each: valve}", "{kind: lifter, each: valves}", ["Did you mean valve?"]),

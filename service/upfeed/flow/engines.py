@@ -46,13 +46,13 @@ class Engines(Struct, frozen=True):
         return np.array(rows)[:, :, None]
 
     def valve_classes(self) -> dict[int, int]:
-        """For each valve the first valve with the very same parts and role, in every variant."""
+        """For each valve the first valve with the very same parts and lobe, in every variant."""
         first: dict[tuple[object, ...], int] = {}
         return {i: first.setdefault(self._makeup(i), i) for i in range(len(self.plan.valves))}
 
     def _makeup(self, valve: int) -> tuple[object, ...]:
         parts = (id(v.at(slot, valve)) for slot in self.plan.slots for v in self.variants)
-        return (self.plan.valves[valve][1], *parts)
+        return (self.plan.lobe_of(self.plan.valves[valve][1]), *parts)
 
 
 def _column(known: Iterable[Known], attribute: str) -> Array:

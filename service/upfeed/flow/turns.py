@@ -45,9 +45,10 @@ def turn_of_valve(engines: Engines, valve: int) -> Turn:
 
 def lobe_of(engines: Engines, valve: int) -> Lobe:
     """The lobe that moves a valve: [V, 1, 1]."""
-    slot, role = engines.slot_with("lobes"), engines.plan.valves[valve][1]
+    slot, (_, role) = engines.slot_with("lobes"), engines.plan.valves[valve]
     lobes = engines.kind(slot).lobes or {}
-    card = {argument: engines.numbers(slot, 0, name) for argument, name in lobes[role].items()}
+    names = lobes[engines.plan.lobe_of(role)]
+    card = {argument: engines.numbers(slot, 0, name) for argument, name in names.items()}
     return lobe(**card)
 
 

@@ -4,9 +4,10 @@ from upfeed.knowledge.partfile import NO_PARTS, read_intents
 from upfeed.knowledge.records import BuildSheet, Family, Plan, Slot, Value
 from upfeed.knowledge.sheet import SheetReader
 from upfeed.knowledge.values import Defaults, Notes, read_values
+from upfeed.knowledge.valvesfile import check_valves, read_valves
 from upfeed.knowledge.vocabulary import Kind, Vocabulary
 from upfeed.reading.faults import quoted
-from upfeed.reading.nearest import did_you_mean, either
+from upfeed.reading.nearest import did_you_mean
 from upfeed.reading.nodes import Node, Scalar, Sequence
 from upfeed.reading.reader import Reader
 
@@ -83,7 +84,10 @@ def _plan(given: Reader | None, vocabulary: Vocabulary) -> Plan | None:
             given.fault(key, "nothing", "the number of cylinders, the valves of each, and the slots")
     found = {name: _slot(name, reader, vocabulary) for name, reader in slots.each()} if slots else {}
     slots_read = {name: slot for name, slot in found.items() if slot}
-    plan = Plan(_cylinders(given), _roles(given, vocabulary), slots_read, _joins(given))
+    valves = read_valves(given)
+    check_valves(given, valves, vocabulary)
+    lobes = {name: lobe for name, lobe in valves.items() if lobe != name}
+    plan = Plan(_cylinders(given), tuple(valves), slots_read, _joins(given), lobes)
     if len(given.faults) == before:
         _check(given, plan, vocabulary)
     return plan if len(given.faults) == before else None
@@ -94,18 +98,6 @@ def _cylinders(given: Reader) -> int:
     if cylinders > MOST_CYLINDERS:
         given.fault("cylinders", str(cylinders), f"at most {MOST_CYLINDERS}")
     return cylinders
-
-
-def _roles(given: Reader, vocabulary: Vocabulary) -> tuple[str, ...]:
-    """The valves of a cylinder, each moved by a lobe of its own name."""
-    roles = given.words("valves")
-    known = {role for kind in vocabulary.kinds.values() for role in kind.lobes or ()}
-    for role in roles:
-        if role not in known:
-            given.fault("valves", quoted(role), either(sorted(known)), did_you_mean(role, known))
-    if len(set(roles)) < len(roles) or (not roles and given.node("valves")):
-        given.fault("valves", f"{len(roles)} valves", "each valve of a cylinder once, at least one")
-    return roles
 
 
 def _slot(name: str, given: Reader, vocabulary: Vocabulary) -> Slot | None:

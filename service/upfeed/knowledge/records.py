@@ -13,7 +13,7 @@ Standing = Literal["measured", "published", "typical", "assumed"]
 STANDINGS: tuple[Standing, ...] = ("measured", "published", "typical", "assumed")
 
 Valve = tuple[int, str]
-"""One valve of an engine: its cylinder's number and its role (intake or exhaust)."""
+"""One valve of an engine: its cylinder's number and its name in the plan, as intake or second intake."""
 
 
 class Value(Struct, frozen=True, array_like=True):
@@ -59,17 +59,25 @@ class Slot(Struct, frozen=True):
 
 
 class Plan(Struct, frozen=True):
-    """How a family leads oil: its valves, its slots and which ports meet."""
+    """How a family leads oil: its valves, its slots and which ports meet.
+
+    `roles` are the names of each cylinder's valves; `lobes` names the lobe of those not moved by one of their own name.
+    """
 
     cylinders: int
     roles: tuple[str, ...]
     slots: dict[str, Slot]
     joins: tuple[tuple[str, str], ...]
+    lobes: dict[str, str] = {}
 
     @property
     def valves(self) -> tuple[Valve, ...]:
         """Every valve, cylinder by cylinder."""
         return tuple((c, role) for c in range(1, self.cylinders + 1) for role in self.roles)
+
+    def lobe_of(self, role: str) -> str:
+        """The camshaft's lobe that moves a cylinder's valve of this name."""
+        return self.lobes.get(role, role)
 
 
 class Fitting(Struct, frozen=True):

@@ -2,6 +2,7 @@
 
 from upfeed.judging.lexicon import NO_SLOTS
 from upfeed.knowledge.partfile import RELATIONS
+from upfeed.knowledge.valvesfile import VALVE_NAME
 from upfeed.knowledge.vocabulary import Kind, Vocabulary
 from upfeed.schemas.schemawords import (
     Schema,
@@ -20,8 +21,7 @@ from upfeed.schemas.schemawords import (
     values,
 )
 
-_VALVE_WORD = "[a-z]+"
-_POSITION = f"^(all|{_VALVE_WORD}|[1-9][0-9]*( {_VALVE_WORD})?)$"
+_POSITION = f"^({VALVE_NAME}|[1-9][0-9]*( {VALVE_NAME})?)$"
 _PORT = r"^[a-z][a-z0-9_]*\.[a-z][a-z0-9_]*$"
 
 
@@ -134,11 +134,18 @@ def _plan(vocabulary: Vocabulary) -> Schema:
     pair: Schema = {"type": "array", "items": end, "minItems": 2, "maxItems": 2}
     content = {
         "cylinders": {"type": "integer", "minimum": 1},
-        "valves": listed(text(), "the valves of each cylinder, as [intake, exhaust]"),
+        "valves": _valves(vocabulary),
         "slots": mapping("^[a-z][a-z0-9_]*$", slot, "places for parts: one an engine, or one a valve"),
         "joins": listed(pair, "ports that meet, as [oil_pump.outlet, block.main_gallery]", least=1),
     }
     return closed(content, list(content), "how the family leads oil")
+
+
+def _valves(vocabulary: Vocabulary) -> Schema:
+    lobes = sorted({lobe for kind in vocabulary.kinds.values() for lobe in kind.lobes or ()})
+    by_lobe = {**mapping(f"^{VALVE_NAME}$", one_of(lobes)), "minProperties": 1}
+    told = "the valves of each cylinder, as [intake, exhaust], or each with the lobe that moves it"
+    return {"anyOf": [listed(one_of(lobes), least=1), by_lobe], "description": told}
 
 
 def _points(vocabulary: Vocabulary, required: list[str]) -> Schema:
@@ -164,7 +171,7 @@ def _fitting(kind: str, *, placed: bool = False) -> Schema:
         "type": ["integer", "string"],
         "minimum": 1,
         "pattern": _POSITION,
-        "description": "all, intake, exhaust, a cylinder's number, or both as `3 intake`",
+        "description": "all, a valve's name (intake), a cylinder's number, or both as `3 intake`",
     }
     content = {
         **({"at": at} if placed else {}),

@@ -93,7 +93,10 @@ def _value(value: Value) -> str:
 def _family(family: Family, graph: PartGraph) -> Iterator[str]:
     plan = family.plan
     yield f"{family.id}: {family.name} ({family.maker})"
-    yield f"  {plan.cylinders} cylinders, valves each: {', '.join(plan.roles)}"
+    valves = (
+        role if plan.lobe_of(role) == role else f"{role} ({plan.lobe_of(role)} lobe)" for role in plan.roles
+    )
+    yield f"  {plan.cylinders} cylinders, valves each: {', '.join(valves)}"
     for slot, fittings in family.reference.slots.items():
         yield f"  {words(slot):<22} {', '.join(f.part or 'as given' for f in fittings)}"
     for name, value in family.reference.settings.items():

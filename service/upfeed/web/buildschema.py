@@ -30,7 +30,7 @@ def build_components(vocabulary: Vocabulary) -> dict[str, Schema]:
     parts = [kind for name, kind in vocabulary.kinds.items() if name not in _NO_PARTS]
     placed = {
         "at": _described(
-            nullable(_position()), "all, a role (intake), a cylinder's number, or both (3 intake)"
+            nullable(_position()), "all, a valve's name (intake), a cylinder's number, or both (3 intake)"
         )
     }
     attributes = (attribute for kind in vocabulary.kinds.values() for attribute in kind.attributes.values())

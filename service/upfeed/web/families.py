@@ -26,6 +26,13 @@ class Families(Struct, frozen=True, forbid_unknown_fields=True):
     families: list[FamilyBrief]
 
 
+class Valve(Struct, frozen=True, forbid_unknown_fields=True):
+    """A valve that each cylinder has, and the camshaft's lobe that moves it."""
+
+    valve: str
+    lobe: str
+
+
 class Slot(Struct, frozen=True, forbid_unknown_fields=True):
     """A place that takes a part of a kind: one an engine, or one a valve."""
 
@@ -64,7 +71,7 @@ class Family(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": 
     name: str
     maker: str
     cylinders: int
-    valves: list[str]
+    valves: list[Valve]
     slots: list[Slot]
     joins: list[Join]
     reference: list[ReferencePart]
@@ -88,7 +95,7 @@ def family(record: Record, vocabulary: Vocabulary) -> Family:
         name=record.name,
         maker=record.maker,
         cylinders=record.plan.cylinders,
-        valves=list(record.plan.roles),
+        valves=[Valve(role, record.plan.lobe_of(role)) for role in record.plan.roles],
         slots=[Slot(slot.name, slot.kind, slot.each) for slot in record.plan.slots.values()],
         joins=[Join(port, meets) for port, meets in record.plan.joins],
         reference=list(_reference(record, vocabulary)),
