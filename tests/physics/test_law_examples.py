@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 
 from upfeed.physics.benchflow import bench_opening
+from upfeed.physics.drains import depth_for, drain_flow
 from upfeed.physics.films import beside, edges, film
 from upfeed.physics.fits import fit, groove
+from upfeed.physics.flooding import flooding_limit, gas_density
 from upfeed.physics.geometry import circle_between, lens
 from upfeed.physics.grades import grades_of, viscosity_index
 from upfeed.physics.holes import bore, hole, loss, opening, shut
@@ -17,6 +19,7 @@ from upfeed.physics.lands import band, land_above, land_below, land_below_wheel,
 from upfeed.physics.laws import LAWS
 from upfeed.physics.metering import notched_disc, rocker_hole, swing_apart, timed_hole
 from upfeed.physics.oil import density, density_from_60f, kinematic_viscosity, oil_at, walther
+from upfeed.physics.pan import time_between_levels, wall_oil
 from upfeed.physics.resistance import flow, resistance
 from upfeed.physics.sideflow import drawn_flow, side_flow
 from upfeed.physics.stack import growth, hot_preload
@@ -28,6 +31,8 @@ DEG = math.pi / 180
 GALLERY = {"gallery_height": 50 * MM, "gallery_diameter": 10 * MM, "bore": 21.42 * MM, "shaft": 21.38 * MM}
 LIFTER = GALLERY | {"band_from": 28 * MM, "band_to": 30 * MM}
 DISC = {"notch_area": 0.06e-6, "seat_inner": 8 * MM, "seat_outer": 10 * MM, "free_rise": 35 * UM}
+DRAIN = {"length": 20 * MM, "back_pressure": 0.0, "mu": 8.5 * MM, "rho": 816.0}
+FLOODED = {"diameter": 11 * MM, "mu": 8.5 * MM, "rho": 816.0, "gas_rho": 0.946}
 LEAK = LIFTER | {"eccentricity": 0.0}
 
 
@@ -118,6 +123,13 @@ EXAMPLES = [
     ),
     (lobe, lambda: lobe(7 * MM, 0.15 * MM, 270 * DEG, 1.27 * MM, 212 * DEG).half_width / DEG, "75.63", 1),
     (lobe, lambda: lobe(7 * MM, 0.15 * MM, 270 * DEG, 1.27 * MM, 212 * DEG).power, "1.0776", 1),
+    (drain_flow, lambda: drain_flow(2 * MM, 40 * MM, **DRAIN), "1.916e-5", 1),
+    (depth_for, lambda: depth_for(1.916e-5, 40 * MM, **DRAIN), "2.000", MM),
+    (gas_density, lambda: gas_density(100 + C), "0.9458", 1),
+    (flooding_limit, lambda: flooding_limit(0.0, **FLOODED), "1.755e-5", 1),
+    (flooding_limit, lambda: flooding_limit(5e-3 / 60, **FLOODED), "6.27e-6", 1),
+    (wall_oil, lambda: wall_oil(1e-4, 1.0, 1.0, 1 * CST), "3.127e-4", 1),
+    (time_between_levels, lambda: time_between_levels(0.0, lambda h: 1e-4 + 0 * h, 0.03, 0.05, 0.03), "6", 1),
     (cut_off_lift, lambda: cut_off_lift(20 * MM, 9 * MM, 28 * MM, 50 * MM, 10 * MM).lift, "7", MM),
 ]
 
