@@ -6,19 +6,27 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
+from upfeed.flow.squeeze import BINS
 from upfeed.knowledge.records import Plan
 from upfeed.knowledge.variants import Known, Variant
 from upfeed.knowledge.vocabulary import Kind, Vocabulary
 from upfeed.physics.resistance import Array
 
+LOBE_NODES = 15 * BINS
+"""States a lobe's part of the turn is looked at in, one flank standing for both; about a third of a degree each."""
+
 
 class Engines(Struct, frozen=True):
-    """The variants [V] of one family and the operating points [P] they are asked at."""
+    """The variants [V] of one family and the operating points [P] they are asked at.
+
+    `lobe_nodes` is how finely each lobe is looked at, a multiple of the states it is squeezed into.
+    """
 
     plan: Plan
     vocabulary: Vocabulary
     variants: tuple[Variant, ...]
     points: tuple[str, ...]
+    lobe_nodes: int = LOBE_NODES
 
     def kind(self, slot: str) -> Kind:
         """The kind of part a slot takes."""

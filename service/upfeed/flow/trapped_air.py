@@ -7,11 +7,15 @@ by itself and the solutions are averaged. What an engine does lies between the t
 
 import numpy as np
 from msgspec.structs import replace
+from numpy.typing import NDArray
 
 from upfeed.flow.circuit import Circuit
 from upfeed.flow.solve import Network, Solution, solve
 from upfeed.knowledge.vocabulary import PHASE
 from upfeed.physics.resistance import Array
+
+States = NDArray[np.intp]
+"""Numbers of states of a turn."""
 
 
 def nothing_stored(circuit: Circuit) -> Solution | None:
@@ -20,9 +24,24 @@ def nothing_stored(circuit: Circuit) -> Solution | None:
     if not len(timed):
         return None
     network = circuit.network
-    states = network.weight.shape[2]
-    solved = [solve(_held(network, timed, state)) for state in range(states)]
-    return _mean(solved, network.weight[:, timed[0], :])
+    states, weight = _distinct(network, timed)
+    return _mean([solve(_held(network, timed, state)) for state in states.T], weight)
+
+
+def _distinct(network: Network, timed: Array) -> tuple[States, Array]:
+    """The states of the turn that differ, case by case [C, S], and their weights [C, S].
+
+    A window is open, shut or neither: what would be solved many times over is solved once. Cases with fewer states
+    than others repeat one, at no weight.
+    """
+    a, b, weight = network.series.a[:, timed], network.series.b[:, timed], network.weight[:, timed[0], :]
+    same = [(c[..., :, None] == c[..., None, :]).all(axis=1) for c in (a, b)]
+    first = np.argmax(same[0] & same[1], axis=2)
+    whole = np.where(first[:, :, None] == np.arange(weight.shape[1]), weight[:, :, None], 0.0).sum(axis=1)
+    order = np.argsort(whole <= 0, axis=1, kind="stable")
+    needed = int((whole > 0).sum(axis=1).max())
+    states = order[:, :needed]
+    return states, np.take_along_axis(whole, states, axis=1)
 
 
 def _is_timed(circuit: Circuit, branch: int) -> bool:
@@ -32,11 +51,10 @@ def _is_timed(circuit: Circuit, branch: int) -> bool:
     return chain.valve is None and PHASE in terms
 
 
-def _held(network: Network, timed: Array, state: int) -> Network:
-    """The network with its timed branches standing still in one state."""
+def _held(network: Network, timed: Array, state: States) -> Network:
+    """The network with its timed branches standing still in one state, each case in its own."""
     weight = network.weight.copy()
-    weight[:, timed, :] = 0.0
-    weight[:, timed, state] = 1.0
+    weight[:, timed, :] = np.arange(weight.shape[2]) == state[:, None, None]
     return replace(network, weight=weight)
 
 

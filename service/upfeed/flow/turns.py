@@ -9,8 +9,8 @@ from upfeed.flow.squeeze import BINS
 from upfeed.physics.resistance import Array
 from upfeed.physics.timing import Lobe, lift_at, lobe
 
-LOBE_NODES = 15 * BINS
-"""States the lobe's part of the turn is looked at in, one flank standing for both; about a third of a degree each."""
+TURN_NODES = 15 * BINS
+"""States that a turn of the whole engine is looked at in, beside its first."""
 
 
 class Turn(Struct, frozen=True):
@@ -22,7 +22,7 @@ class Turn(Struct, frozen=True):
 
 def turn_of_engine(engines: Engines) -> Turn:
     """Even weights, for passages that do not move with a valve; `phase` runs once from 0 to 1."""
-    states = 1 + LOBE_NODES
+    states = 1 + TURN_NODES
     shape = (len(engines.variants), 1, states)
     phase = (np.arange(states) + 0.5) / states
     return Turn(np.full(shape, 1 / states), {"phase": np.broadcast_to(phase, shape)})
@@ -30,12 +30,12 @@ def turn_of_engine(engines: Engines) -> Turn:
 
 def turn_of_valve(engines: Engines, valve: int) -> Turn:
     """The turn of one valve's lobe: lift, height of the foot, base circle or not, and whether preload is left."""
-    shape = lobe_of(engines, valve)
-    within = (np.arange(LOBE_NODES) + 0.5) / LOBE_NODES
+    shape, nodes = lobe_of(engines, valve), engines.lobe_nodes
+    within = (np.arange(nodes) + 0.5) / nodes
     flank = lift_at(within * shape.half_width, shape)
     lift = np.concatenate([np.zeros_like(shape.lift), flank], axis=-1)
     share = shape.half_width / np.pi
-    weight = np.concatenate([1 - share, np.repeat(share / LOBE_NODES, LOBE_NODES, axis=-1)], axis=-1)
+    weight = np.concatenate([1 - share, np.repeat(share / nodes, nodes, axis=-1)], axis=-1)
     on_base = np.zeros_like(lift)
     on_base[..., 0] = 1.0
     seated = (hot_preload(engines, valve) > 0).astype(float)[:, :, None]

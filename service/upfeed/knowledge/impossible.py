@@ -12,7 +12,8 @@ from msgspec import Struct
 
 from upfeed.knowledge.records import Value
 from upfeed.knowledge.vocabulary import Kind
-from upfeed.physics.timing import lobe_exists
+from upfeed.physics.resistance import Array, Numbers
+from upfeed.physics.timing import Mask, lobe_exists
 from upfeed.reading.faults import Fault
 
 # Sizes written in inches and in millimetres may meet but for a last binary digit.
@@ -111,21 +112,34 @@ ORDERS = (
 
 def impossible(kind: Kind, has: Mapping[str, Value], path: str) -> Iterator[Fault]:
     """Everything in a part's values, SI, that no part can have together, told at the values themselves."""
-    for order in ORDERS:
-        if order.kind == kind.name and all(n in has for n in order.names) and not _holds(order, has):
+    sizes = {n: value.magnitude for n, value in has.items() if isinstance(value.magnitude, float)}
+    for order in _orders(kind, sizes):
+        if not _holds(order, sizes):
             yield _fault(order.names, has, path, order.expected, order.advice)
     for role, card in (kind.lobes or {}).items():
-        if set(card.values()) <= set(has) and not _is_a_lobe(card, has):
+        if set(card.values()) <= set(sizes) and not _is_a_lobe(card, sizes):
             yield _fault(card.values(), has, f"{path}, {role} lobe", _LOBE, "Check the cam card.")
 
 
-def _holds(order: Order, has: Mapping[str, Value]) -> bool:
-    left, right = (sum(times * float(has[name].magnitude) for times, name in side) for side in order.sides)
+def can_be(kind: Kind, sizes: Mapping[str, Array]) -> Mask:
+    """Whether sizes of a part of a kind, SI, [N] each, can be together; what is not given is not looked at."""
+    cards = [card for card in (kind.lobes or {}).values() if set(card.values()) <= set(sizes)]
+    held = [_holds(order, sizes) for order in _orders(kind, sizes)]
+    together = np.broadcast_arrays(True, *held, *(_is_a_lobe(card, sizes) for card in cards))
+    return np.asarray(np.logical_and.reduce(together))
+
+
+def _orders(kind: Kind, sizes: Mapping[str, Numbers]) -> list[Order]:
+    return [o for o in ORDERS if o.kind == kind.name and all(name in sizes for name in o.names)]
+
+
+def _holds(order: Order, sizes: Mapping[str, Numbers]) -> Mask | bool:
+    left, right = (sum(times * sizes[name] for times, name in side) for side in order.sides)
     return left <= right * (1 + ROUNDING) if "<=" in order.holds else left < right * (1 - ROUNDING)
 
 
-def _is_a_lobe(card: Mapping[str, str], has: Mapping[str, Value]) -> bool:
-    return bool(np.all(lobe_exists(**{a: float(has[name].magnitude) for a, name in card.items()})))
+def _is_a_lobe(card: Mapping[str, str], sizes: Mapping[str, Numbers]) -> Mask:
+    return lobe_exists(**{argument: sizes[name] for argument, name in card.items()})
 
 
 def _fault(names: Iterable[str], has: Mapping[str, Value], path: str, expected: str, advice: str) -> Fault:

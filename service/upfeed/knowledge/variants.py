@@ -162,7 +162,7 @@ def _missing(build: Build, vocabulary: Vocabulary) -> Iterator[Missing]:
     for slot in build.family.plan.slots.values():
         row, designed = build.fitted[slot.name], build.designed[slot.name]
         for part in {fitted.key: fitted for fitted in row if fitted}.values():
-            at, place = _where(build, row, part), row.index(part)
+            at, place = stands_at(build, row, part), row.index(part)
             for attribute in lacking(vocabulary.kinds[slot.kind], part.has):
                 yield _lacked(attribute, slot.name, at, part.key, _has(designed[place]))
     family = build.family
@@ -189,7 +189,8 @@ def lacking(kind: Kind, has: Mapping[str, Value]) -> list[Attribute]:
     return [a for a in kind.attributes.values() if a.name not in has and a.is_needed(chosen)]
 
 
-def _where(build: Build, row: tuple[Fitted | None, ...], part: Fitted) -> str:
+def stands_at(build: Build, row: tuple[Fitted | None, ...], part: Fitted) -> str:
+    """At which valves a part of a slot's row stands, in words: `all`, `3 intake`."""
     places = [i for i, fitted in enumerate(row) if fitted and fitted.key == part.key]
     return "all" if len(places) == len(row) else valve_names(build, places)
 

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 
 from msgspec import Struct
 
+from upfeed.knowledge.spreads import Spread
+
 
 class Attribute(Struct, frozen=True):
     """What can be known of a part: a quantity in SI, or one of a few choices."""
@@ -101,11 +103,15 @@ class Fact(Struct, frozen=True):
 
 
 class Vocabulary(Struct, frozen=True):
-    """All kinds (with `points` and `settings` as kinds of their own), point names and facts."""
+    """All kinds (with `points` and `settings` as kinds of their own), point names, facts and spreads.
+
+    `spreads` tell how far values may be off, by `kind.attribute`; what has none is exact.
+    """
 
     kinds: dict[str, Kind]
     points: dict[str, str]
     facts: dict[str, Fact]
+    spreads: dict[str, Spread] = {}
 
 
 AMBIENTS = ("crankcase", "rocker_cover")

@@ -1,8 +1,9 @@
-"""Reads the vocabulary: kinds of parts with their attributes and passages, and computed facts."""
+"""Reads the vocabulary: kinds of parts with their attributes and passages, computed facts, and spreads."""
 
 from collections.abc import Iterator
 from pathlib import Path
 
+from upfeed.knowledge.spreadfile import SPREADS_FILE, read_spreads
 from upfeed.knowledge.vocabulary import (
     Attribute,
     Binding,
@@ -27,24 +28,28 @@ _KIND_KEYS = ("format", "kind", "definition", "ports", "attributes", "passages",
 
 
 def read_vocabulary(folder: Path) -> Vocabulary:
-    """Every kind and fact of a vocabulary folder. Raises DataFaults with all that is wrong."""
+    """Every kind, fact and spread of a vocabulary folder. Raises DataFaults with all that is wrong."""
     faults: list[Fault] = []
-    kinds: dict[str, Kind] = {}
-    points: dict[str, str] = {}
-    facts: dict[str, Fact] = {}
-    for path in sorted(folder.glob("*.yaml")):
-        file = f"{folder.parent.name}/{folder.name}/{path.name}"
-        node = read_yaml(path.read_bytes(), file, "vocabulary", faults)
-        if node is None:
-            continue
-        if path.stem == FACTS_FILE:
-            points, facts = _facts(Reader(node, "", faults))
-        else:
-            kinds[path.stem] = _kind(Reader(node, path.stem, faults), path.stem)
+    files = dict(_files(folder, faults))
+    of_facts, of_spreads = files.pop(FACTS_FILE, None), files.pop(SPREADS_FILE, None)
+    kinds = {stem: _kind(file, stem) for stem, file in files.items()}
+    points, facts = _facts(of_facts) if of_facts else ({}, {})
+    spreads = read_spreads(of_spreads, kinds) if of_spreads else {}
     faults.extend(naming_faults(kinds, f"{folder.parent.name}/{folder.name}"))
     if faults:
         raise DataFaults(faults)
-    return Vocabulary(kinds, points, facts)
+    return Vocabulary(kinds, points, facts, spreads)
+
+
+def _files(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, Reader]]:
+    for path in sorted(folder.glob("*.yaml")):
+        name = f"{folder.parent.name}/{folder.name}/{path.name}"
+        node = read_yaml(path.read_bytes(), name, "vocabulary", faults)
+        if node is not None:
+            yield (
+                path.stem,
+                Reader(node, "" if path.stem in (FACTS_FILE, SPREADS_FILE) else path.stem, faults),
+            )
 
 
 def _kind(file: Reader, stem: str) -> Kind:

@@ -1,0 +1,81 @@
+"""The facts of a build and its reference in every draw of what their values may be."""
+
+from msgspec import Struct
+
+from upfeed.flow.circuit import circuit
+from upfeed.flow.engines import Engines
+from upfeed.flow.facts import Column, Facts
+from upfeed.flow.solve import solve
+from upfeed.flow.squeeze import BINS
+from upfeed.flow.survey import OF_STEADY_FLOW, Survey, ratio
+from upfeed.flow.trapped_air import nothing_stored
+from upfeed.knowledge.draws import Draws, draws
+from upfeed.knowledge.variants import variant
+from upfeed.knowledge.vocabulary import Vocabulary
+
+COARSE = 5 * BINS
+"""States each lobe is looked at in here: flows of the demo's pushrod-fed engines are within a thousandth of those at
+three times as many, far inside any band."""
+
+
+class Drawn(Struct, frozen=True):
+    """Draws of a surveyed build, and the facts under each limit of what trapped air may do.
+
+    Variants of the facts: every draw of the build, then every draw of the reference, then the reference as given.
+    """
+
+    survey: Survey
+    draws: Draws
+    limits: tuple[Facts, ...]
+
+    @property
+    def count(self) -> int:
+        """How many draws there are."""
+        return len(self.draws.builds)
+
+    def known(self, name: str, valve: int) -> Column:
+        """A value, setting, part name or fact by name, draw by draw; all draws of the first limit come first."""
+        if name.startswith("reference."):
+            return self._read(name.removeprefix("reference."), valve, reference=True)
+        if name.startswith("ratio."):
+            fact = name.removeprefix("ratio.")
+            pairs = (self._read(fact, valve, reference=of) for of in (False, True))
+            return tuple(ratio(value, designed) for value, designed in zip(*pairs, strict=True))
+        return self._read(name, valve, reference=False)
+
+    def _read(self, name: str, valve: int, *, reference: bool) -> Column:
+        slot, _, attribute = name.partition(".")
+        build = self.survey.reference if reference else self.survey.build
+        if slot != "settings" and slot not in build.fitted:
+            return self._fact(name, valve, reference=reference)
+        if attribute == "name":
+            fitted = build.at(slot, valve)
+            return (fitted.name if fitted else None,) * (self.count * len(self.limits))
+        variants = self.draws.references if reference else self.draws.builds
+        known = (v.settings if slot == "settings" else v.at(slot, valve) for v in variants)
+        return tuple(k.get(attribute) for k in known) * len(self.limits)
+
+    def _fact(self, name: str, valve: int, *, reference: bool) -> Column:
+        steady = name.partition(".")[0] in OF_STEADY_FLOW
+        first = self.count if reference else 0
+        columns = (
+            (self.limits[0] if steady else facts).column(name, valve)[first : first + self.count]
+            for facts in self.limits
+        )
+        return tuple(value for column in columns for value in column)
+
+
+def drawn(survey: Survey, vocabulary: Vocabulary, count: int) -> Drawn | None:
+    """`count` draws of a survey's build and reference, solved side by side.
+
+    None for no draws, and where something is missing or left open: what is not known at all has no spread.
+    """
+    if not count or survey.corners.missing or not survey.limits:
+        return None
+    made = draws(survey.build, survey.reference, vocabulary, count)
+    variants = (*made.builds, *made.references, variant(survey.reference))
+    family, points = survey.build.family, tuple(survey.build.points)
+    wired = circuit(Engines(family.plan, vocabulary, variants, points, COARSE), survey.topology)
+    unstored = nothing_stored(wired)
+    steady = Facts(wired, solve(wired.network))
+    return Drawn(survey, made, (steady,) if unstored is None else (steady, Facts(wired, unstored)))

@@ -1,0 +1,138 @@
+"""A build and its reference many times over, each known value somewhere within its spread.
+
+What stands in both, the same value of the same part, is drawn once for both: what nobody knows of it is the same in
+either engine. Parts that stand in several places are one batch and share their draws; so does what is made one way.
+"""
+
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+from msgspec import Struct
+
+from upfeed.knowledge.build import Build
+from upfeed.knowledge.impossible import can_be
+from upfeed.knowledge.records import Value
+from upfeed.knowledge.spreads import half_width
+from upfeed.knowledge.strata import strata
+from upfeed.knowledge.variants import Known, Variant, stands_at
+from upfeed.knowledge.vocabulary import Attribute, Kind, Vocabulary
+from upfeed.physics.resistance import Array
+
+_HALVINGS = 8
+
+
+class Input(Struct, frozen=True):
+    """A value that is drawn: what it is called, where it stands, and its draws [N], SI.
+
+    `name` begins with `reference.` where it stands in the reference alone.
+    """
+
+    name: str
+    slot: str
+    at: str
+    attribute: Attribute
+    value: Value
+    drawn: Array
+
+
+class Draws(Struct, frozen=True):
+    """N engines of the build and of its reference, draw by draw, and what was drawn."""
+
+    inputs: tuple[Input, ...]
+    builds: tuple[Variant, ...]
+    references: tuple[Variant, ...]
+
+
+class _Stock(Struct, frozen=True):
+    """A part, the settings or a point: what it is, under which key, and its values."""
+
+    kind: Kind
+    slot: str
+    at: str
+    key: str
+    has: Mapping[str, Value]
+
+
+def draws(build: Build, reference: Build, vocabulary: Vocabulary, count: int) -> Draws:
+    """`count` draws of a build in which nothing is missing. Always the same for the same builds."""
+    drawer = _Drawer(vocabulary, count)
+    # The reference first: what the build shares with it goes by the reference's name for it.
+    references = drawer.engines(reference, "reference.")
+    builds = drawer.engines(build, "")
+    return Draws(drawer.inputs(), builds, references)
+
+
+class _Drawer:
+    def __init__(self, vocabulary: Vocabulary, count: int) -> None:
+        self._vocabulary, self._count = vocabulary, count
+        self._keys: dict[tuple[str, str, Value], str] = {}
+        self._inputs: dict[str, Input] = {}
+
+    def inputs(self) -> tuple[Input, ...]:
+        """Everything that has a spread, in the order it was met."""
+        return tuple(i for i in self._inputs.values() if np.ptp(i.drawn) > 0)
+
+    def engines(self, build: Build, prefix: str) -> tuple[Variant, ...]:
+        """All draws of a build."""
+        rows = {stock.key: self._known(stock, prefix) for stock in _stocks(build, self._vocabulary)}
+        return tuple(_variant(build, {key: row[i] for key, row in rows.items()}) for i in range(self._count))
+
+    def _known(self, stock: _Stock, prefix: str) -> list[Known]:
+        """What is known of a part in every draw."""
+        fixed = {name: value.magnitude for name, value in stock.has.items()}
+        spread = [name for name in stock.has if self._half(stock, name)]
+        drawn = self._together(stock, {name: self._column(stock, name, prefix) for name in spread})
+        for name, column in drawn.items():
+            self._note(stock, name, column, prefix)
+        rows = np.array(list(drawn.values())).T.tolist() if drawn else [[]] * self._count
+        return [fixed | dict(zip(drawn, row, strict=True)) for row in rows]
+
+    def _half(self, stock: _Stock, name: str) -> float:
+        return half_width(stock.has[name], self._vocabulary.spreads.get(f"{stock.kind.name}.{name}"))
+
+    def _column(self, stock: _Stock, name: str, prefix: str) -> Array:
+        """Anywhere within the spread alike, kept inside what is possible."""
+        value, possible = stock.has[name], stock.kind.attributes[name].possible
+        offset = 2 * strata(self._key(stock, name, prefix), self._count) - 1
+        column = float(value.magnitude) + self._half(stock, name) * offset
+        return np.clip(column, *possible) if possible else column
+
+    def _key(self, stock: _Stock, name: str, prefix: str) -> str:
+        """What the draws hang on; the same value of the same slot goes by the key it was first met under."""
+        own = f"{prefix}{stock.key}.{name}"
+        return self._keys.setdefault((stock.slot, name, stock.has[name]), own)
+
+    def _together(self, stock: _Stock, drawn: dict[str, Array]) -> dict[str, Array]:
+        """Sizes that no part has together are brought half the way back to the values given, until a part has them."""
+        given = {n: float(v.magnitude) for n, v in stock.has.items() if isinstance(v.magnitude, float)}
+        for halving in range(_HALVINGS + 1):
+            sizes = {n: drawn.get(n, np.full(self._count, magnitude)) for n, magnitude in given.items()}
+            sound = can_be(stock.kind, sizes)
+            if np.all(sound):
+                break
+            kept = 0.5 if halving < _HALVINGS else 0.0
+            drawn = {n: np.where(sound, c, given[n] + kept * (c - given[n])) for n, c in drawn.items()}
+        return drawn
+
+    def _note(self, stock: _Stock, name: str, column: Array, prefix: str) -> None:
+        key = self._key(stock, name, prefix)
+        known = self._inputs.get(key)
+        attribute, value = stock.kind.attributes[name], stock.has[name]
+        if known is None or prefix == "":
+            of = stock.key.removeprefix("points.") if stock.slot == "points" else stock.slot
+            self._inputs[key] = Input(f"{prefix}{of}.{name}", stock.slot, stock.at, attribute, value, column)
+
+
+def _stocks(build: Build, vocabulary: Vocabulary) -> Iterator[_Stock]:
+    for slot, row in build.fitted.items():
+        kind = vocabulary.kinds[build.family.plan.slots[slot].kind]
+        for part in {fitted.key: fitted for fitted in row if fitted}.values():
+            yield _Stock(kind, slot, stands_at(build, row, part), part.key, part.has)
+    yield _Stock(vocabulary.kinds["settings"], "settings", "all", "settings", build.settings)
+    for point, values in build.points.items():
+        yield _Stock(vocabulary.kinds["points"], "points", point, f"points.{point}", values)
+
+
+def _variant(build: Build, known: Mapping[str, Known]) -> Variant:
+    slots = {slot: tuple(known[f.key] for f in row if f) for slot, row in build.fitted.items()}
+    return Variant(slots, known["settings"], {point: known[f"points.{point}"] for point in build.points})
