@@ -68,7 +68,7 @@ def _gaps(family: Family, knowledge: Knowledge, vocabulary: Vocabulary) -> Itera
         if None in row:
             yield _gap(family, f"slots, {slot}", "no part", "a part for every slot and valve")
     for path, kind, has in _everything(build):
-        for lacked in lacking(vocabulary.kinds[kind], has):
+        for lacked in lacking(vocabulary.kinds[kind], has, build.settings):
             yield _gap(family, path, f"no {lacked.name}", lacked.definition)
 
 

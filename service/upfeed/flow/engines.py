@@ -1,6 +1,6 @@
 """Many known engines of one family side by side, and how their attributes become arrays."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 from msgspec import Struct
@@ -38,20 +38,25 @@ class Engines(Struct, frozen=True):
 
     def words(self, slot: str, valve: int, attribute: str) -> tuple[str, ...]:
         """What each variant has chosen: [V]."""
-        return tuple(str(v.at(slot, valve)[attribute]) for v in self.variants)
+        return tuple(str(known[attribute]) for known in self._known(slot, valve))
+
+    def has(self, slot: str, valve: int, attribute: str) -> NDArray[np.bool_]:
+        """Which variants know an attribute of what stands in a slot at a valve: [V]."""
+        return np.array([attribute in known for known in self._known(slot, valve)])
 
     def numbers(
         self, slot: str, valve: int, attribute: str, rows: NDArray[np.intp] | slice = slice(None)
     ) -> Array:
         """An attribute of what stands in a slot at a valve, SI: [rows, 1, 1]."""
-        if slot == "settings":
-            return _column((v.settings for v in self.variants), attribute)[rows]
-        return _column((v.at(slot, valve) for v in self.variants), attribute)[rows]
+        return _column(self._known(slot, valve), attribute)[rows]
 
     def at_points(self, attribute: str) -> Array:
         """An attribute of the operating points, SI: [V, P, 1]."""
         rows = [[float(v.points[point][attribute]) for point in self.points] for v in self.variants]
         return np.array(rows)[:, :, None]
+
+    def _known(self, slot: str, valve: int) -> Iterator[Known]:
+        return (v.settings if slot == "settings" else v.at(slot, valve) for v in self.variants)
 
     def valve_classes(self) -> dict[int, int]:
         """For each valve the first valve with the very same parts and lobe, in every variant."""

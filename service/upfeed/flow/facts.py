@@ -14,7 +14,13 @@ from upfeed.flow.circuit import Circuit
 from upfeed.flow.ladder import Rung, ladder
 from upfeed.flow.openings import cut_off_lift, fed_share, rocker_open_share
 from upfeed.flow.plan import Shut
-from upfeed.flow.preload import hot_preload
+from upfeed.flow.preload import (
+    cold_preload,
+    hot_preload,
+    plunger_travel_left,
+    preload_per_pushrod,
+    required_pushrod_length,
+)
 from upfeed.flow.solve import Solution
 from upfeed.knowledge.records import Valve
 from upfeed.physics.resistance import Array
@@ -38,6 +44,12 @@ def column(values: Array, known: Known) -> Column:
 
 
 _OPENINGS = {"fed_share": fed_share, "cut_off_lift": cut_off_lift, "rocker_open_share": rocker_open_share}
+_STACKED = {"cold_preload": cold_preload, "preload_per_pushrod": preload_per_pushrod}
+_STACKED_AT_POINTS = {
+    "hot_preload": hot_preload,
+    "plunger_travel_left": plunger_travel_left,
+    "required_pushrod_length": required_pushrod_length,
+}
 
 
 class Facts:
@@ -100,8 +112,8 @@ class Facts:
             return self._share_of_delivery()
         if fact == "beside_others":
             return self._beside_others(valve)
-        if fact == "hot_preload":
-            return hot_preload(self.circuit.engines, valve), np.ones(self.circuit.shape, dtype=bool)
+        if fact in _STACKED_AT_POINTS:
+            return _STACKED_AT_POINTS[fact](self.circuit.engines, valve)
         return self._solved_values(fact, passage, valve), self._solved
 
     def _solved_values(self, fact: str, passage: str, valve: int) -> Array:
@@ -118,6 +130,8 @@ class Facts:
     def _once(self, fact: str, valve: int) -> Column:
         if fact == "ways_up":
             return self._ways_up(valve)
+        if fact in _STACKED:
+            return column(*_STACKED[fact](self.circuit.engines, valve))
         return column(*_OPENINGS[fact](self.circuit, valve))
 
     def _pressure(self) -> Array:

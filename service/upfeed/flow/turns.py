@@ -4,7 +4,7 @@ import numpy as np
 from msgspec import Struct
 
 from upfeed.flow.engines import Engines
-from upfeed.flow.preload import hot_preload
+from upfeed.flow.preload import preload_left
 from upfeed.flow.squeeze import BINS
 from upfeed.physics.resistance import Array
 from upfeed.physics.timing import Lobe, lift_at, lobe
@@ -38,7 +38,7 @@ def turn_of_valve(engines: Engines, valve: int) -> Turn:
     weight = np.concatenate([1 - share, np.repeat(share / nodes, nodes, axis=-1)], axis=-1)
     on_base = np.zeros_like(lift)
     on_base[..., 0] = 1.0
-    seated = (hot_preload(engines, valve) > 0).astype(float)[:, :, None]
+    seated = (preload_left(engines, valve) > 0).astype(float)[:, :, None]
     foot = base_circle_radius(engines) + lift
     return Turn(weight, {"lift": lift, "foot": foot, "base_circle": on_base, "seated": seated})
 

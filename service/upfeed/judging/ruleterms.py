@@ -17,6 +17,9 @@ from upfeed.reading.faults import Fault, Origin
 GALLERY = "gallery"
 """The one word of a walk that is no slot: where the pump delivers."""
 
+CAMSHAFT = "camshaft"
+"""A walk that begins here follows the valve train, which every engine has, not the oil."""
+
 SNAKE = re.compile("[a-z][a-z0-9]*(_[a-z0-9]+)*")
 """Names that rules give to limits and calculations of their own."""
 

@@ -4,7 +4,7 @@ from msgspec import Struct
 
 from upfeed.flow.facts import Column
 from upfeed.flow.survey import Survey
-from upfeed.judging.ruleterms import GALLERY
+from upfeed.judging.ruleterms import CAMSHAFT, GALLERY
 from upfeed.knowledge.variants import valve_names
 
 
@@ -32,7 +32,7 @@ class Site(Struct, frozen=True):
 
 
 def sites(survey: Survey, walk: tuple[str, ...]) -> tuple[Site, ...]:
-    """Every place of this walk; none where the family's plan does not lead oil that way.
+    """Every place of this walk; none where the family's plan does not lead that way.
 
     Valves whose parts differ are places of their own, and so are intake and exhaust, whose lobes may.
     """
@@ -57,6 +57,8 @@ def _leads(survey: Survey, walk: tuple[str, ...]) -> bool:
     plan = survey.build.family.plan
     if any(word not in plan.slots and word != GALLERY for word in walk):
         return False
+    if walk[0] == CAMSHAFT:
+        return True
     wanted = _valve_slots(survey, walk)
     for path in survey.topology.paths_to(plan.valves[0]):
         up = dict.fromkeys(way.slot for chain in path for way in chain.ways)

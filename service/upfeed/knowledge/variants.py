@@ -163,13 +163,13 @@ def _missing(build: Build, vocabulary: Vocabulary) -> Iterator[Missing]:
         row, designed = build.fitted[slot.name], build.designed[slot.name]
         for part in {fitted.key: fitted for fitted in row if fitted}.values():
             at, place = stands_at(build, row, part), row.index(part)
-            for attribute in lacking(vocabulary.kinds[slot.kind], part.has):
+            for attribute in lacking(vocabulary.kinds[slot.kind], part.has, build.settings):
                 yield _lacked(attribute, slot.name, at, part.key, _has(designed[place]))
     family = build.family
-    for attribute in lacking(vocabulary.kinds["settings"], build.settings):
+    for attribute in lacking(vocabulary.kinds["settings"], build.settings, build.settings):
         yield _lacked(attribute, "settings", "all", "settings", family.reference.settings)
     for point, values in build.points.items():
-        for attribute in lacking(vocabulary.kinds["points"], values):
+        for attribute in lacking(vocabulary.kinds["points"], values, build.settings):
             yield _lacked(attribute, "points", point, f"points.{point}", family.points[point])
 
 
@@ -183,9 +183,10 @@ def _has(fitted: Fitted | None) -> Mapping[str, Value]:
     return fitted.has if fitted else {}
 
 
-def lacking(kind: Kind, has: Mapping[str, Value]) -> list[Attribute]:
-    """Attributes that a check needs and that are not given."""
+def lacking(kind: Kind, has: Mapping[str, Value], settings: Mapping[str, Value]) -> list[Attribute]:
+    """Attributes that a check under these settings needs and that are not given."""
     chosen = {name: value.magnitude for name, value in has.items()}
+    chosen |= {f"settings.{name}": value.magnitude for name, value in settings.items()}
     return [a for a in kind.attributes.values() if a.name not in has and a.is_needed(chosen)]
 
 

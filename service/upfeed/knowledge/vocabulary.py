@@ -22,7 +22,10 @@ class Attribute(Struct, frozen=True):
     needed: bool | dict[str, tuple[str, ...]]
 
     def is_needed(self, chosen: Mapping[str, object]) -> bool:
-        """Whether a check needs it, given the choices made so far (an unknown choice needs it)."""
+        """Whether a check needs it, given the choices made so far (an unknown choice needs it).
+
+        `chosen` holds the part's own choices by name, and those of the settings as `settings.name`.
+        """
         if isinstance(self.needed, bool):
             return self.needed
         return all(chosen.get(by) is None or chosen[by] in words for by, words in self.needed.items())
@@ -57,19 +60,33 @@ class Source(Struct, frozen=True):
 
 
 class Member(Struct, frozen=True):
-    """A length between cam and rocker: whether growing it opens the gap that lifter and pushrod stand in."""
+    """A height between cam and rocker, and how it counts in the preload.
+
+    `adds` to the preload, or takes from it; through the rocker's `lever` or straight; only its growth (`grows_only`)
+    or all of it; at all valves or those of one role. Without a material it does not grow.
+    """
 
     length: str
-    material: str
-    warms_to: str
-    opens: bool
+    adds: bool
+    lever: bool
+    grows_only: bool
+    valve: str | None
+    material: str | None
+    warms_to: str | None
 
 
 class Stack(Struct, frozen=True):
-    """What preload is made of: the cold setting, where it was set, and the lengths that grow."""
+    """What preload is made of: where it comes from, the heights, and what they are compared with.
 
+    `comes_from` names the choice between `set` (then `cold` is the preload) and `heights` (then it follows from them).
+    """
+
+    comes_from: str
     cold: str
     assembled_at: str
+    ratio: str
+    travel: str
+    pushrod: str
     members: tuple[Member, ...]
 
 

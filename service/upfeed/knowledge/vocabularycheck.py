@@ -4,8 +4,9 @@ from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
-from upfeed.knowledge.vocabulary import AMBIENTS, TURN_VALUES, Attribute, Binding, Kind, Passage
+from upfeed.knowledge.vocabulary import AMBIENTS, TURN_VALUES, Attribute, Binding, Kind, Passage, Stack
 from upfeed.physics.laws import LAWS
+from upfeed.physics.stack import EXPANSION
 from upfeed.reading.faults import Fault, Origin, quoted
 from upfeed.reading.nearest import did_you_mean, either
 
@@ -33,7 +34,7 @@ def naming_faults(kinds: Kinds, folder: str) -> Iterator[Fault]:
             for binding in passage.laws.values():
                 yield from _argument_faults(kinds, kind, binding, place)
         for attribute in kind.attributes.values():
-            yield from _need_faults(kind, attribute, _Place(origin, f"{kind.name}, {attribute.name}, needed"))
+            yield from _need_faults(kinds, kind, attribute, _Place(origin, f"{kind.name}, {attribute.name}, needed"))
         for name in _trait_names(kind):
             if _attribute(kinds, kind, name) is None:
                 yield _Place(origin, kind.name).fault(quoted(name), "an attribute")
@@ -60,10 +61,10 @@ def _choice_faults(kind: Kind, passage: Passage, place: _Place) -> Iterator[Faul
         yield place.fault(f"count {quoted(passage.count)}", "an attribute that is a count")
 
 
-def _need_faults(kind: Kind, attribute: Attribute, place: _Place) -> Iterator[Fault]:
+def _need_faults(kinds: Kinds, kind: Kind, attribute: Attribute, place: _Place) -> Iterator[Fault]:
     needed = attribute.needed if isinstance(attribute.needed, dict) else {}
     for by, words in needed.items():
-        chosen = kind.attributes.get(by)
+        chosen = _attribute(kinds, kind, by)
         for word in words:
             if chosen is None or word not in (chosen.choices or ()):
                 yield place.fault(f"{by}: {word}", "an attribute and one of its choices")
@@ -77,9 +78,17 @@ def _trait_names(kind: Kind) -> Iterator[str]:
     if kind.base_circle:
         yield kind.base_circle
     if kind.stack:
-        yield from (kind.stack.cold, kind.stack.assembled_at)
-        for member in kind.stack.members:
-            yield from (member.length, member.material, f"points.{member.warms_to}")
+        yield from _stack_names(kind.stack)
+
+
+def _stack_names(stack: Stack) -> Iterator[str]:
+    yield from (stack.comes_from, stack.cold, stack.assembled_at, stack.ratio, stack.travel, stack.pushrod)
+    for member in stack.members:
+        yield member.length
+        if member.material is not None:
+            yield f"points.{member.warms_to}"
+            if member.material not in EXPANSION:
+                yield member.material
 
 
 def _argument_faults(kinds: Kinds, kind: Kind, binding: Binding, place: _Place) -> Iterator[Fault]:

@@ -167,11 +167,21 @@ def _lobes(given: Reader | None) -> dict[str, dict[str, str]] | None:
 def _stack(given: Reader | None) -> Stack | None:
     if given is None:
         return None
-    members = tuple(
-        Member(m.text("length"), m.text("material"), m.text("warms_to"), m.flag("opens", default=False))
-        for m in given.mappings("members")
+    names = (given.text(key) for key in ("from", "cold", "assembled_at", "ratio", "travel", "pushrod"))
+    return Stack(*names, tuple(_member(m) for m in given.mappings("members")))
+
+
+def _member(given: Reader) -> Member:
+    given.only("length", "adds", "lever", "grows_only", "valve", "material", "warms_to")
+    return Member(
+        length=given.text("length"),
+        adds=given.flag("adds", default=False),
+        lever=given.flag("lever", default=False),
+        grows_only=given.flag("grows_only", default=False),
+        valve=given.optional_text("valve"),
+        material=given.optional_text("material"),
+        warms_to=given.optional_text("warms_to"),
     )
-    return Stack(given.text("cold"), given.text("assembled_at"), members)
 
 
 def _facts(file: Reader) -> tuple[dict[str, str], dict[str, Fact]]:
