@@ -17,7 +17,7 @@ BUILDS = Path(__file__).parent.parent / "shared" / "builds"
 TARN = {"format": 1, "family": "tarn-v8"}
 NOTE, CAUTION, STOP, CLEAN, UNKNOWN = (
     BUILDS / f"{name}.yaml"
-    for name in ("feed-hole-enlarged", "preload-lost", "blind-lifter", "reference", "notch-unknown")
+    for name in ("feed-hole-enlarged", "thin-oil", "blind-lifter", "reference", "notch-unknown")
 )
 
 

@@ -70,7 +70,7 @@ def test_every_family_has_its_reference_among_the_examples(answers):
     [
         ("blind-lifter", "stop"),
         ("one-odd-lifter", "stop"),
-        ("preload-lost", "go_with_care"),
+        ("preload-lost", "stop"),
         ("thin-oil", "go_with_care"),
         ("feed-hole-enlarged", "go"),
         ("feed-hole-unknown", "go"),

@@ -4,7 +4,7 @@ import pytest
 
 from upfeed.judging.rules import WEIGHTS
 
-PRELOAD = {"settings": {"preload": "0 thou"}}
+PRELOAD = {"settings": {"preload": "-10 thou"}}
 BLIND = {"slots": {"lifter": "BW-121"}}
 WALK = "gallery-lifter-pushrod-rocker"
 
@@ -64,8 +64,16 @@ def test_different_faults_at_different_valves_are_told_apart(ask):
 def test_a_root_names_its_consequences_and_decides_before_them(ask):
     answer = ask(PRELOAD)
     by_rule = {finding.rule: finding for finding in answer.findings}
-    root = by_rule["disc-not-seated"]
-    assert set(root.explains) >= {by_rule[r].id for r in ("more-oil-than-designed", "hot-idle-pressure-lost")}
+    root, disc = by_rule["hydraulic-lifter-with-lash"], by_rule["disc-not-seated"]
+    assert disc.id in root.explains
+    assert set(disc.explains) >= {by_rule[r].id for r in ("more-oil-than-designed", "hot-idle-pressure-lost")}
+    assert (answer.verdict, answer.decided_by) == ("stop", [root.id])
+
+
+def test_cautions_decide_after_their_root(ask, accepting):
+    lash = next(f.id for f in ask(PRELOAD).findings if f.rule == "hydraulic-lifter-with-lash")
+    answer = accepting(lash)
+    root = next(f for f in answer.findings if f.rule == "disc-not-seated")
     assert answer.verdict == "go_with_care"
     assert answer.decided_by[0] == root.id
     assert set(answer.decided_by) == {f.id for f in answer.findings if f.weighs == "caution"}
@@ -115,7 +123,7 @@ def test_no_intent_is_quoted_about_what_is_as_designed(ask):
 
 
 def test_an_accepted_finding_stays_and_does_not_count(ask, accepting, upfeed, build_file):
-    everything = [f.id for f in ask(PRELOAD).findings if f.weighs == "caution"]
+    everything = [f.id for f in ask(PRELOAD).findings if f.weighs != "note"]
     taken = [
         {"finding": id_, "reason": "bench engine", "by": "Pellow", "until": "2027-01-01"}
         for id_ in everything
@@ -130,7 +138,7 @@ def test_an_accepted_finding_stays_and_does_not_count(ask, accepting, upfeed, bu
 
 def test_what_is_not_accepted_still_decides(accepting):
     answer = accepting("disc-not-seated@gallery-lifter-pushrod/all")
-    assert answer.verdict == "go_with_care"
+    assert answer.verdict == "stop"
     assert "disc-not-seated" not in {id_.partition("@")[0] for id_ in answer.decided_by}
     assert "disc-not-seated" in rules(answer)
 

@@ -79,7 +79,7 @@ def test_a_shops_limit_takes_the_place_of_the_bases(folder, sheet_of):
         " source: common-practice}\n"
     )
     shop = folder("shop-rules", {"path/limits.yaml": limit})
-    over, sheet = open_library(rules=[shop]), sheet_of(settings={"preload": "0 thou"})
+    over, sheet = open_library(rules=[shop]), sheet_of(settings={"preload": "-10 thou"})
     own = over.rulebook.rules["more-oil-than-designed"].limits["limits.too_much"]
     assert (own.value, own.origin.layer, own.origin.file) == (
         9.0,

@@ -137,3 +137,43 @@ def test_bounds_that_may_be_wider_are_said_to_be():
     assert "A height or an offset is not known" in cautions(block=block)
     assert "may be wider" not in cautions(lifter={"part": "BW-118", "has": {"feed_hole": None}})
     assert "may be wider" not in cautions()
+
+
+def six(slots: Content) -> Mapping[str, object]:
+    """What is read of a six whose rockers stand at a fixed height, and the outcomes by rule."""
+    of = surveyed({"family": "dunmere-six", "slots": slots})
+    return {rule: set(places.values()) for rule, places in outcomes(of).items()}
+
+
+PRELOAD_RULES = (
+    "hydraulic-lifter-with-lash",
+    "little-preload-left-hot",
+    "preload-too-deep",
+    "plunger-bottomed",
+)
+
+
+def test_a_height_nobody_has_measured_leaves_preload_unknown_not_fine():
+    for slot, part, name in (
+        ("rocker", "HM-60", "cup_drop"),
+        ("cylinder_head", "DM-20", "pivot_height"),
+        ("gasket", "DM-31", "thickness"),
+        ("cylinder_head", "DM-20", "exhaust_stem_proud"),
+    ):
+        found = six({slot: {"part": part, "has": {name: None}}})
+        assert "unknown" in set().union(*(found[rule] for rule in PRELOAD_RULES)), name
+        assert all(found[rule] <= {"quiet", "unknown"} for rule in PRELOAD_RULES), name
+
+
+def test_heights_are_asked_for_only_where_preload_follows_from_them():
+    rocker: Content = {"part": "HM-60", "has": {"cup_drop": None}}
+    by_heights = surveyed({"family": "dunmere-six", "slots": {"rocker": rocker}})
+    as_set = surveyed(
+        {
+            "family": "dunmere-six",
+            "slots": {"rocker": rocker},
+            "settings": {"preload_from": "set", "preload": "25 thou"},
+        }
+    )
+    assert [m.name for m in by_heights.corners.missing] == ["rocker.cup_drop"]
+    assert as_set.corners.missing == ()

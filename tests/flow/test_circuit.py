@@ -80,7 +80,7 @@ def test_ends_weights_and_counts_of_every_branch():
 
 
 def test_a_clamped_disc_stands_in_the_row_and_a_raised_one_beside_its_notch():
-    network = wired(REFERENCE, engine({"settings.preload": -10 * THOU})).network
+    network = wired(REFERENCE, engine({"settings.preload": -60 * THOU})).network
     points = len(POINTS)
     # No resistance left in the pair, and nothing beside it, while the disc is clamped.
     assert (network.first.a[:points] < 1.0).all()
@@ -171,7 +171,7 @@ def gallery_pressure(variant, point, seated):
     ("changes", "seated"),
     [
         ({}, 1.0),
-        ({"settings.preload": -5 * THOU}, 0.0),
+        ({"settings.preload": -60 * THOU}, 0.0),
         ({"lifter": "BW-131", "oil": "MO-2050", "block.main_clearance": 4 * THOU}, 1.0),
     ],
     ids=["reference", "raised discs", "orifices, thick oil, worn mains"],

@@ -12,7 +12,7 @@ THOU = 25.4e-6
 VALVES = range(len(PLAN.valves))
 THREE_INTAKE = PLAN.valves.index((3, "intake"))
 SEVERAL = (
-    engine({"settings.preload": -5 * THOU}),
+    engine({"settings.preload": -60 * THOU}),
     engine({"lifter": "BW-131"}),
     engine_at(THREE_INTAKE, {"lifter": "BW-133"}),
     engine({"oil": "MO-2050", "block.main_clearance": 4 * THOU}),

@@ -29,7 +29,7 @@ STEPS = [
 ]
 SEVERAL = (
     REFERENCE,
-    engine({"settings.preload": -5 * THOU}),
+    engine({"settings.preload": -60 * THOU}),
     engine({"lifter": "BW-131"}),
     engine({"lifter": "BW-204", "pushrod": "PR-12"}),
 )

@@ -141,9 +141,9 @@ def test_a_cam_card_with_a_gap_that_no_value_closes_is_a_fault(cornered):
 
 def test_lacking_names_what_a_check_needs_of_a_part(library):
     kind, has = library.vocabulary.kinds["lifter"], library.knowledge.parts["BW-118"].has
-    assert not lacking(kind, has)
-    assert [a.name for a in lacking(kind, {n: v for n, v in has.items() if n != "wall"})] == ["wall"]
-    assert [a.name for a in lacking(kind, {n: v for n, v in has.items() if n != "band_depth"})] == []
+    assert not lacking(kind, has, {})
+    assert [a.name for a in lacking(kind, {n: v for n, v in has.items() if n != "wall"}, {})] == ["wall"]
+    assert [a.name for a in lacking(kind, {n: v for n, v in has.items() if n != "band_depth"}, {})] == []
 
 
 @pytest.mark.parametrize(

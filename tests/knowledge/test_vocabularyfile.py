@@ -64,7 +64,9 @@ def test_what_an_attribute_is_needed_for_are_choices_of_its_kind(library):
         for attribute in kind.attributes.values():
             if isinstance(attribute.needed, dict):
                 for by, words in attribute.needed.items():
-                    assert set(words) <= set(kind.attributes[by].choices)
+                    other, _, name = by.rpartition(".")
+                    of = library.vocabulary.kinds[other] if other else kind
+                    assert set(words) <= set(of.attributes[name].choices)
 
 
 def test_every_passage_has_a_law_for_every_choice(library):

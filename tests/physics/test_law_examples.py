@@ -22,7 +22,14 @@ from upfeed.physics.oil import density, density_from_60f, kinematic_viscosity, o
 from upfeed.physics.pan import time_between_levels, wall_oil
 from upfeed.physics.resistance import flow, resistance
 from upfeed.physics.sideflow import drawn_flow, side_flow
-from upfeed.physics.stack import growth, hot_preload
+from upfeed.physics.stack import (
+    at_the_cup,
+    cold_preload,
+    growth,
+    hot_preload,
+    needed_length,
+    travel_left,
+)
 from upfeed.physics.supply import bypassed, displaced, filter_element, most_drawn, slip
 from upfeed.physics.timing import cut_off_lift, lobe
 
@@ -114,13 +121,17 @@ EXAMPLES = [
         lambda: (
             -hot_preload(
                 0.0,
-                (np.array(11e-6 * 0.23 * 75), np.array(21e-6 * 0.12 * 85)),
+                (np.array(11.4e-6 * 0.23 * 75), np.array(21.5e-6 * 0.12 * 85)),
                 (np.array(11.7e-6 * 0.2 * 80), np.array(11.7e-6 * 0.045 * 75)),
             )
         ),
-        "0.1773",
+        "0.1893",
         MM,
     ),
+    (at_the_cup, lambda: at_the_cup(30, 1.5), "20", 1),
+    (cold_preload, lambda: cold_preload((550, 1750, 9500, 200), (7600, 40, 4335)), "25", 1),
+    (travel_left, lambda: travel_left(150, 60), "90", 1),
+    (needed_length, lambda: needed_length(9.5, 0.005, 0.025, 0.0), "9.520", 1),
     (lobe, lambda: lobe(7 * MM, 0.15 * MM, 270 * DEG, 1.27 * MM, 212 * DEG).half_width / DEG, "75.63", 1),
     (lobe, lambda: lobe(7 * MM, 0.15 * MM, 270 * DEG, 1.27 * MM, 212 * DEG).power, "1.0776", 1),
     (drain_flow, lambda: drain_flow(2 * MM, 40 * MM, **DRAIN), "1.916e-5", 1),

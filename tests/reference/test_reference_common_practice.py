@@ -116,14 +116,14 @@ def test_preload_lost_on_sixteen_disc_lifters_costs_five_or_six_psi():
     # Five to six psi, a calibration of the disc's rise near 0.03 mm; at 0.035 mm between 2 and 9.5.
     of = reference("tarn-v8")
     assert of.at("lifter", 0)["disc_rise"] == pytest.approx(0.035 * MM)
-    seated, raised = psi("tarn-v8", "hot_idle", of, changed(of, "settings", preload=-1 * THOU))
+    seated, raised = psi("tarn-v8", "hot_idle", of, changed(of, "settings", preload=-60 * THOU))
     assert 2.0 <= seated - raised <= 9.5
 
 
 def test_a_higher_disc_costs_more():
     # Quick solve of typical sizes, one way for notch and gap: 20/30/40/50 um cost 1.0/3.1/6.2/9.3 psi. Solved
     # as two ways some rise between 0.03 and 0.06 mm has to cost five to six.
-    of = changed(reference("tarn-v8"), "settings", preload=-1 * THOU)
+    of = changed(reference("tarn-v8"), "settings", preload=-60 * THOU)
     rises = [0.01, 0.02, 0.03, 0.04, 0.05, 0.06, 0.08]
     found = psi(
         "tarn-v8", "hot_idle", reference("tarn-v8"), *(changed(of, "lifter", disc_rise=r * MM) for r in rises)
@@ -153,7 +153,7 @@ def test_a_larger_feed_hole_counts_where_nothing_behind_it_is_tighter():
     of = changed(
         changed(reference("tarn-v8"), "lifter", notch_area=2e-6, feed_hole=0.6 * MM),
         "settings",
-        preload=-1 * THOU,
+        preload=-60 * THOU,
     )
     larger = changed(of, "lifter", feed_hole=0.6 * 1.27 * MM)
     found, before = facts_of("tarn-v8", larger, of).column("valve_flow.top_speed")

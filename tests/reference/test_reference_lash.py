@@ -24,8 +24,8 @@ def lash_gained(block, head):
 @pytest.mark.parametrize(
     ("block", "head", "practice"),
     [
-        # A cam grinder's rule of thumb for the first cold setting, as builders hand it on: all iron 0.002 in looser than
-        # the hot figure, iron block with aluminium heads 0.006 in tighter, all aluminium 0.012 in tighter. Common
+        # A cam grinder's rule of thumb for the first cold setting, as builders hand it on: all iron 0.002 in looser
+        # than the hot figure, iron block with aluminium heads 0.006 in tighter, all aluminium 0.012 in tighter. Common
         # practice; the trade calls them starting points, and 3 thou is what it then readjusts by.
         ("grey_iron", "grey_iron", -2),
         ("grey_iron", "aluminium_alloy", 6),

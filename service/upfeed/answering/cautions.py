@@ -18,7 +18,8 @@ LEFT_OUT = (
     "Left out at the source: the oil that turning journals draw by themselves (3-4 % less pressure at hot idle in the"
     " demo engines, a swap's ratio moves by half a per cent) and what a cold pickup can't draw (up to a third at -10 C"
     " in the smallest of them, nothing when warm).",
-    "Left out of preload: growth of gasket, rocker and valve (some hundredths of a millimetre together).",
+    "Left out of preload: growth of gasket and rocker, and that the valve seats lie above the head's face (some"
+    " hundredths of a millimetre together).",
 )
 """What the model does not hold, and how much it is; sizes are estimates, no source."""
 

@@ -92,14 +92,15 @@ def _cold(engines: Engines, valve: int) -> Array:
 
 
 def _by_heights(engines: Engines, valve: int) -> Known:
-    return np.array(engines.words("settings", valve, _stack(engines).comes_from)) == BY_HEIGHTS
+    by_heights: Known = np.array(engines.words("settings", valve, _stack(engines).comes_from)) == BY_HEIGHTS
+    return by_heights
 
 
 def _members(engines: Engines, valve: int) -> Iterator[Member]:
     """Those that count at a valve; an engine without a part (a gasket, say) has no height of it."""
-    role = engines.plan.valves[valve][1]
+    lobe = engines.plan.lobe_of(engines.plan.valves[valve][1])
     for member in _stack(engines).members:
-        if member.valve in (None, role) and member.length.partition(".")[0] in engines.plan.slots:
+        if member.lobe in (None, lobe) and member.length.partition(".")[0] in engines.plan.slots:
             yield member
 
 
@@ -118,7 +119,8 @@ def _heights_known(engines: Engines, valve: int) -> Known:
         engines.has(slot, valve, name)
         for slot, _, name in (m.length.partition(".") for m in _members(engines, valve) if not m.grows_only)
     ]
-    return np.all(known, axis=0)
+    all_known: Known = np.all(known, axis=0)
+    return all_known
 
 
 def _warmed(engines: Engines, valve: int, cold: Array) -> Array:

@@ -1,7 +1,7 @@
 """Reads a build as written: which parts, settings and operating points differ from the family's reference."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 
 from upfeed.knowledge.build import misfits
@@ -9,7 +9,7 @@ from upfeed.knowledge.records import Acceptance, BuildSheet, Family, Fitting, Kn
 from upfeed.knowledge.values import Defaults, Notes, read_values, said_unknown
 from upfeed.knowledge.vocabulary import Kind, Vocabulary
 from upfeed.reading.faults import Fault, quoted
-from upfeed.reading.nearest import did_you_mean
+from upfeed.reading.nearest import did_you_mean, either
 from upfeed.reading.nodes import Mapping as MappingNode
 from upfeed.reading.nodes import Node, Scalar, Sequence, described
 from upfeed.reading.reader import Reader
@@ -34,7 +34,21 @@ def read_sheet(
         file, family.id, tuple(family.points)
     )
     faults.extend(misfits(sheet, knowledge, vocabulary))
+    faults.extend(_idle_settings(sheet, family, vocabulary))
     return sheet if len(faults) == before else None
+
+
+def _idle_settings(sheet: BuildSheet, family: Family, vocabulary: Vocabulary) -> Iterator[Fault]:
+    """Settings that a build gives and that count for nothing under the choices in force."""
+    chosen = {n: v.magnitude for n, v in (family.reference.settings | sheet.settings).items()}
+    for name, value in sheet.settings.items():
+        attribute = vocabulary.kinds["settings"].attributes[name]
+        if isinstance(attribute.needed, dict) and not attribute.is_needed(chosen):
+            by, words = next(iter(attribute.needed.items()))
+            found = f"{value.written}, which does not count while {by} is {chosen[by]}"
+            yield Fault(
+                value.origin, f"settings, {name}", found, f"no {name}, or {by}: {either(words)} beside it"
+            )
 
 
 def _family(file: Reader, families: Mapping[str, Family]) -> Family | None:

@@ -63,14 +63,14 @@ class Member(Struct, frozen=True):
     """A height between cam and rocker, and how it counts in the preload.
 
     `adds` to the preload, or takes from it; through the rocker's `lever` or straight; only its growth (`grows_only`)
-    or all of it; at all valves or those of one role. Without a material it does not grow.
+    or all of it; at all valves or those that one `lobe` moves. Without a material it does not grow.
     """
 
     length: str
     adds: bool
     lever: bool
     grows_only: bool
-    valve: str | None
+    lobe: str | None
     material: str | None
     warms_to: str | None
 

@@ -34,7 +34,9 @@ def naming_faults(kinds: Kinds, folder: str) -> Iterator[Fault]:
             for binding in passage.laws.values():
                 yield from _argument_faults(kinds, kind, binding, place)
         for attribute in kind.attributes.values():
-            yield from _need_faults(kinds, kind, attribute, _Place(origin, f"{kind.name}, {attribute.name}, needed"))
+            yield from _need_faults(
+                kinds, kind, attribute, _Place(origin, f"{kind.name}, {attribute.name}, needed")
+            )
         for name in _trait_names(kind):
             if _attribute(kinds, kind, name) is None:
                 yield _Place(origin, kind.name).fault(quoted(name), "an attribute")

@@ -167,18 +167,25 @@ def _lobes(given: Reader | None) -> dict[str, dict[str, str]] | None:
 def _stack(given: Reader | None) -> Stack | None:
     if given is None:
         return None
-    names = (given.text(key) for key in ("from", "cold", "assembled_at", "ratio", "travel", "pushrod"))
-    return Stack(*names, tuple(_member(m) for m in given.mappings("members")))
+    return Stack(
+        comes_from=given.text("from"),
+        cold=given.text("cold"),
+        assembled_at=given.text("assembled_at"),
+        ratio=given.text("ratio"),
+        travel=given.text("travel"),
+        pushrod=given.text("pushrod"),
+        members=tuple(_member(m) for m in given.mappings("members")),
+    )
 
 
 def _member(given: Reader) -> Member:
-    given.only("length", "adds", "lever", "grows_only", "valve", "material", "warms_to")
+    given.only("length", "adds", "lever", "grows_only", "lobe", "material", "warms_to")
     return Member(
         length=given.text("length"),
         adds=given.flag("adds", default=False),
         lever=given.flag("lever", default=False),
         grows_only=given.flag("grows_only", default=False),
-        valve=given.optional_text("valve"),
+        lobe=given.optional_text("lobe"),
         material=given.optional_text("material"),
         warms_to=given.optional_text("warms_to"),
     )

@@ -33,8 +33,8 @@ from upfeed.physics.resistance import Array, Numbers
 
 # Mean linear expansion, 1/K. Grey iron (G1800-G4000), aluminium casting alloy 356.0, plain carbon steel 1020 and
 # titanium Ti-6Al-4V: Callister and Rethwisch, Fundamentals of Materials Science and Engineering, appendix B, thermal
-# expansion (steel from memory). Martensitic valve steel X45CrSi9-3, 20-400 C: a steel works' data sheet, 12.0. Austenitic
-# valve steel X53CrMnNiN21-9, 20-300 C: from memory of EN 10090.
+# expansion (steel from memory). Martensitic valve steel X45CrSi9-3, 20-400 C: 12.0, a steel works' data sheet.
+# Austenitic valve steel X53CrMnNiN21-9, 20-300 C: from memory of EN 10090.
 EXPANSION: Mapping[str, float] = MappingProxyType(
     {
         "grey_iron": 11.4e-6,
@@ -72,7 +72,7 @@ def cold_preload(following: Iterable[Numbers], parting: Iterable[Numbers]) -> Ar
     ``sum(following) - sum(parting)``: `following` what stands between cam and rocker (base circle radius, cup height,
     pushrod, cup drop, what a stem stands proud at the cup), `parting` what carries the rocker (deck, gasket, pivot
     height), m; arrays broadcast. Source: geometry, figure above.
-    Example, thou: 550 + 1750 + 9500 + 200 - (7600 + 40 + 4335) = 25.
+    Example: in thou, 550 + 1750 + 9500 + 200 less 7600 + 40 + 4335: 25.
     """
     stands = np.asarray(0.0)
     for height in following:
@@ -86,7 +86,7 @@ def hot_preload(preload: Numbers, parting: Iterable[Array], following: Iterable[
     """Preload, m, left in the warm engine; below zero it is lash.
 
     ``preload - sum(parting) + sum(following)``: `parting` the growth, m, of what carries the rocker away from
-    the cam (block, head) and what the head's growth does through the rocker, since the pivot rises past the valve's tip;
+    the cam (block, head) and what the head's growth does through the rocker, as the pivot rises past the valve's tip;
     `following` of what stands between them (lobe, lifter, pushrod) and of the valve, `at_the_cup`; arrays broadcast.
     Left out: gasket, rocker, and that the valve's seat lies a little above the head's face; some hundredths of a
     millimetre together (estimate).
