@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from upfeed import __version__
+from upfeed import __version__, cli
 from upfeed.answering.buildfile import read_build
-from upfeed.answering.check import check
+from upfeed.answering.check import MOST_SAMPLES, SAMPLES, check
 from upfeed.answering.wire import encode
 
 BUILDS = Path(__file__).parent.parent / "shared" / "builds"
@@ -90,6 +90,19 @@ def test_json_is_the_bytes_of_the_answer(upfeed, library, path):
     assert upfeed("check", path, "--format", "json").out == expected
 
 
+def test_how_sure_it_is_told_unless_one_asks_for_no_draws(upfeed, library):
+    sheet = read_build(str(NOTE), library)
+    usual, none = encode(check(sheet, library, samples=SAMPLES)), encode(check(sheet, library))
+    assert upfeed("check", NOTE, "--format", "json", "--samples", SAMPLES).out == usual
+    assert upfeed("check", NOTE, "--format", "json", "--samples", "0").out == none
+    assert "How sure" in upfeed("check", NOTE, "--samples", "16").text
+    assert "How sure" not in upfeed("check", NOTE, "--samples", "0").text
+    default = next(option for option in cli.cli.commands["check"].params if option.name == "samples")
+    assert default.default == SAMPLES
+    for refused in ("-1", str(MOST_SAMPLES + 1), "many"):
+        assert upfeed("check", NOTE, "--samples", refused).code == 2
+
+
 def test_yaml_json_and_standard_input_give_the_same_bytes(upfeed, build_file):
     text = (
         "format: 1\nfamily: tarn-v8\nbuild: b\nslots:\n  lifter: {part: BW-118, has: {feed_hole: 0.06 in}}\n"
@@ -106,7 +119,7 @@ def test_the_same_bytes_whatever_the_hash_seed_and_the_folder_one_stands_in(tmp_
     def run(seed, folder):
         command = [sys.executable, "-c", "from upfeed.cli import main; main()"]
         environment = os.environ | {"PYTHONHASHSEED": seed}
-        arguments = ["check", str(CAUTION), "--format", "json"]
+        arguments = ["check", str(CAUTION), "--format", "json", "--samples", "8"]
         return subprocess.run(
             command + arguments, env=environment, cwd=folder, capture_output=True, check=False
         )

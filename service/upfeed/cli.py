@@ -9,6 +9,7 @@ import click
 from upfeed import __version__
 from upfeed.answering.answer import Answer
 from upfeed.answering.buildfile import read_build
+from upfeed.answering.check import MOST_SAMPLES, SAMPLES
 from upfeed.answering.check import check as check_build
 from upfeed.answering.library import open_library
 from upfeed.answering.wire import encode
@@ -47,13 +48,26 @@ def cli() -> None:
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 @click.option("--units", type=click.Choice(["shop", "si"]), default="shop", show_default=True)
 @click.option("--fail-on", type=click.Choice(_WEIGHTS), default="caution", show_default=True)
+@click.option(
+    "--samples",
+    type=click.IntRange(0, MOST_SAMPLES),
+    default=SAMPLES,
+    show_default=True,
+    help="Draws of the values within their spread, to tell how sure the answer is; 0 makes none.",
+)
 @layered
 def check(
-    build: str, form: str, units: System, fail_on: str, kb: tuple[Path, ...], rules: tuple[Path, ...]
+    build: str,
+    form: str,
+    units: System,
+    fail_on: str,
+    samples: int,
+    kb: tuple[Path, ...],
+    rules: tuple[Path, ...],
 ) -> None:
     """Check BUILD, a YAML or JSON file (- reads standard input), beside its family's reference build."""
     library = open_library(kb, rules)
-    answer = check_build(read_build(build, library), library, units)
+    answer = check_build(read_build(build, library), library, units, samples)
     if form == "json":
         sys.stdout.buffer.write(encode(answer))
     else:

@@ -29,6 +29,20 @@ def test_si_units_as_the_command_line_has_them() -> None:
     assert reply.body != check(EXAMPLES[path.stem]).body
 
 
+def test_draws_as_the_command_line_makes_them() -> None:
+    path = next(path for path in BUILDS if path.stem == "preload-lost")
+    reply = check(EXAMPLES[path.stem], "?samples=16")
+    assert reply.body == encode(check_sheet(read_build(str(path), LIBRARY), LIBRARY, samples=16))
+    assert reply.json["how_sure"]["samples"] == 16
+    assert reply.headers["etag"] != check(EXAMPLES[path.stem], "?samples=8").headers["etag"]
+
+
+@pytest.mark.parametrize("samples", ["-1", "513", "1e2", "016", "", "16.0", "many"])
+def test_draws_that_cannot_be_made(samples: str) -> None:
+    (error,) = check(EXAMPLES["reference"], f"?samples={samples}").json["errors"]
+    assert (error["pointer"], error["expected"]) == ("/samples", "a whole number from 0 to 512")
+
+
 def test_order_of_keys_and_blanks_change_nothing() -> None:
     build = EXAMPLES["feed-hole-unknown"]
     has = build["slots"]["lifter"]["has"]

@@ -17,7 +17,7 @@ import pytest
 from web_asking import BUILDS, FRIEND, LIBRARY
 
 from upfeed.answering.buildfile import read_build
-from upfeed.answering.check import check
+from upfeed.answering.check import SAMPLES, check
 from upfeed.answering.wire import encode
 from upfeed.reading.faults import DataFaults
 from upfeed.web.examples import example_builds
@@ -76,7 +76,10 @@ def test_a_process_answers_as_the_command_line_does(workers: int) -> None:
         status, headers, answer = ask(
             port, "POST", "/v1/checks", body, **{"Content-Type": "application/json"}
         )
-        assert (status, answer) == (200, encode(check(read_build(str(path), LIBRARY), LIBRARY)))
+        assert (status, answer) == (
+            200,
+            encode(check(read_build(str(path), LIBRARY), LIBRARY, samples=SAMPLES)),
+        )
         status, headers, nothing = ask(port, "HEAD", "/v1/parts", Origin=FRIEND)
         assert (status, nothing) == (200, b"")
         assert int(headers["content-length"]) > 100

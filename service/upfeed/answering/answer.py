@@ -39,16 +39,24 @@ class Quantity(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin"
 
 
 class Compared(Struct, frozen=True, forbid_unknown_fields=True):
-    """A computed number of the build beside the reference build's; `band` bounds it where inputs are unknown."""
+    """A computed number of the build beside the reference build's.
+
+    `band` bounds it: nine of ten draws of the values lie within, where they were drawn, else all corner cases of
+    what is unknown; `ratio_band` bounds nine of ten ratios.
+    """
 
     build: float | str | None
     reference: float | str | None
     ratio: float | None
     band: tuple[float, float] | None
+    ratio_band: tuple[float, float] | None
 
 
 class Computed(Struct, frozen=True, forbid_unknown_fields=True):
-    """A computed fact, by its path name, SI with UCUM unit; `point` is null for what holds at every point."""
+    """A computed fact, by its path name, SI with UCUM unit; `point` is null for what holds at every point.
+
+    Bounds as in Compared.
+    """
 
     name: str
     point: str | None
@@ -57,6 +65,7 @@ class Computed(Struct, frozen=True, forbid_unknown_fields=True):
     reference: float | str | None
     ratio: float | None
     band: tuple[float, float] | None
+    ratio_band: tuple[float, float] | None
 
 
 class Place(Struct, frozen=True, forbid_unknown_fields=True):
@@ -103,7 +112,7 @@ class Accepted(Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Finding(Struct, frozen=True, forbid_unknown_fields=True):
-    """One rule that fired at one place."""
+    """One rule that fired at one place; `holds_in` is the share of the draws in which it still fires."""
 
     id: str
     rule: str
@@ -118,6 +127,7 @@ class Finding(Struct, frozen=True, forbid_unknown_fields=True):
     mends: list[Mend]
     accepted: Accepted | None
     sources: list[str]
+    holds_in: float | None
 
 
 class Unknown(Struct, frozen=True, forbid_unknown_fields=True):
@@ -163,6 +173,58 @@ class Rung(Struct, frozen=True, forbid_unknown_fields=True):
     share_of_drop: Compared
 
 
+class VerdictShare(Struct, frozen=True, forbid_unknown_fields=True):
+    """In which share of the draws a verdict comes out."""
+
+    verdict: Verdict
+    share: float
+
+
+class NearMiss(Struct, frozen=True, forbid_unknown_fields=True):
+    """A stop or caution that is quiet as the values are given and fires in more than a twentieth of the draws."""
+
+    rule: str
+    weighs: Weight
+    at: str
+    fires_in: float
+
+
+class HangsOn(Struct, frozen=True, forbid_unknown_fields=True):
+    """The comparison on which a rule flips, or (rule null) the computed number that people ask for first."""
+
+    rule: str | None
+    line: str
+
+
+class HowSure(Struct, frozen=True, forbid_unknown_fields=True):
+    """What becomes of the verdict when every value is drawn anew within its stated tolerance or its standing's spread.
+
+    No samples: nothing was drawn, because none were asked for, or something is missing or left open.
+    """
+
+    samples: int
+    verdict_holds_in: float | None
+    verdicts: list[VerdictShare]
+    near_misses: list[NearMiss]
+    hangs_on: HangsOn | None
+
+
+class MeasureFirst(Struct, frozen=True, forbid_unknown_fields=True):
+    """A value worth measuring: the share it has in the spread of what the verdict hangs on, and how to measure it.
+
+    `decides`: the verdict changes within the spread, this value has much to do with it, and nobody has measured it.
+    """
+
+    name: str
+    slot: str
+    at: str
+    shown: str
+    standing: Standing
+    share: float
+    decides: bool
+    measure: str
+
+
 class SlotFilled(Struct, frozen=True, forbid_unknown_fields=True):
     """What stands in a slot; `chosen` by the build, or filled in from the reference."""
 
@@ -204,4 +266,6 @@ class Answer(Struct, frozen=True, forbid_unknown_fields=True):
     points: list[SolvedPoint | UnknownPoint | FailedPoint]
     path: list[Rung]
     timing: list[Computed]
+    how_sure: HowSure
+    measure_first: list[MeasureFirst]
     cautions: list[str]

@@ -31,6 +31,14 @@ NOT_BOUNDED = (
 """Said when what is missing is a place."""
 
 
+SPREAD = (
+    "How sure: values were drawn within their stated tolerance, else within what is usual for how they came to be known"
+    " (common practice or assumed, no source). Parts of one number are drawn as one batch, alike at all their valves;"
+    " what one of a set differs from the next is left out, and so is what the model leaves out."
+)
+"""Said when draws were made."""
+
+
 def sampled(corners: int) -> str:
     """Said when more is missing than all corner cases could cover."""
     return f"Much is not known: the bounds come from {corners} chosen combinations, not from all; they may be wider."

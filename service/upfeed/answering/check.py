@@ -2,28 +2,33 @@
 
 from collections.abc import Iterator
 
+from msgspec.structs import replace
+
 from upfeed.answering.answer import (
     FORMAT,
     Answer,
     BuildEcho,
     Computed,
     FailedPoint,
-    Rung,
+    HowSure,
+    MeasureFirst,
     SlotFilled,
     SolvedPoint,
     UnknownPoint,
 )
-from upfeed.answering.cautions import CAUTIONS, LEFT_OUT, NOT_BOUNDED, sampled
+from upfeed.answering.cautions import CAUTIONS, LEFT_OUT, NOT_BOUNDED, SPREAD, sampled
 from upfeed.answering.digests import digests
-from upfeed.answering.evidence import Evidence, beside
+from upfeed.answering.evidence import Evidence
 from upfeed.answering.findings import findings, raise_, rulings, unknowns
+from upfeed.answering.hanging import hanging, measure_first
+from upfeed.answering.ladders import ladders
 from upfeed.answering.library import Library
-from upfeed.flow.facts import Facts, column
-from upfeed.flow.ladder import Rung as Step
+from upfeed.answering.sureness import sureness
+from upfeed.flow.drawn import drawn
+from upfeed.flow.facts import Facts
 from upfeed.flow.survey import Survey, survey
 from upfeed.judging.message import System
 from upfeed.judging.verdict import Untold, decide
-from upfeed.judging.walks import alike
 from upfeed.knowledge.records import BuildSheet
 from upfeed.knowledge.variants import valve_names
 from upfeed.reading import units
@@ -32,13 +37,33 @@ _ENGINE_FACTS = ("gallery_pressure", "pump_delivery", "top_end_flow", "worst_val
 _TIMING = ("fed_share", "cut_off_lift", "rocker_open_share")
 
 
-def check(sheet: BuildSheet, library: Library, system: System = "shop") -> Answer:
-    """Judge a build beside its family's reference. Raises DataFaults for a build that can't be."""
+SAMPLES = 64
+"""Draws that a face makes unless it is told otherwise."""
+
+MOST_SAMPLES = 512
+
+UNDRAWN = HowSure(samples=0, verdict_holds_in=None, verdicts=[], near_misses=[], hangs_on=None)
+
+
+def check(sheet: BuildSheet, library: Library, system: System = "shop", samples: int = 0) -> Answer:
+    """Judge a build beside its family's reference, and again in as many draws of its values as there are samples.
+
+    Raises DataFaults for a build that can't be.
+    """
     surveyed = survey(sheet, library.knowledge, library.vocabulary)
-    evidence = Evidence(surveyed, library.vocabulary, system)
+    draws = drawn(surveyed, library.vocabulary, samples)
+    evidence = Evidence(surveyed, library.vocabulary, system, draws)
     ruled = rulings(surveyed, library.rulebook)
     untold = [Untold(ruling.judged.id, ruling.judged.rule.weighs) for ruling in ruled.unknown]
     decision = decide([raise_(ruling, surveyed) for ruling in ruled.fired], untold)
+    found = findings(surveyed, ruled.fired, evidence, system)
+    how_sure, first = UNDRAWN, list[MeasureFirst]()
+    if draws:
+        sure = sureness(surveyed, draws, library.rulebook, ruled)
+        hangs = hanging(sure.puts, draws)
+        how_sure = sure.how_sure(decision.verdict, hangs)
+        first = measure_first(hangs, draws, evidence, how_sure)
+        found = [replace(finding, holds_in=sure.holds_in(finding.id)) for finding in found]
     return Answer(
         format=FORMAT,
         verdict=decision.verdict,
@@ -46,12 +71,14 @@ def check(sheet: BuildSheet, library: Library, system: System = "shop") -> Answe
         as_of=sheet.as_of,
         digests=digests(library, sheet),
         build=_echo(surveyed, evidence),
-        findings=findings(surveyed, ruled.fired, evidence, system),
+        findings=found,
         unknown=unknowns(surveyed, ruled.unknown),
         points=[_point(surveyed, evidence, point) for point in surveyed.build.points],
-        path=list(_path(surveyed)),
+        path=list(ladders(surveyed, draws)),
         timing=[evidence.least(name) for name in _TIMING] if surveyed.facts else [],
-        cautions=[*CAUTIONS, *LEFT_OUT, *_sampling(surveyed)],
+        how_sure=how_sure,
+        measure_first=first,
+        cautions=[*CAUTIONS, *LEFT_OUT, *([SPREAD] if draws else _sampling(surveyed))],
     )
 
 
@@ -108,27 +135,3 @@ def _at_point(facts: Facts, evidence: Evidence, point: str) -> Iterator[Computed
     for name in (*_ENGINE_FACTS, *consumers):
         yield evidence.fact(f"{name}.{point}")
     yield evidence.least(f"hot_preload.{point}")
-
-
-def _path(surveyed: Survey) -> Iterator[Rung]:
-    """The pressure ladder of each group of like valves at every point."""
-    if surveyed.facts is None:
-        return
-    for valves in alike(surveyed):
-        at = valve_names(surveyed.build, valves)
-        for i, point in enumerate(surveyed.build.points):
-            for step in surveyed.facts.rungs(valves[0]):
-                yield _rung(surveyed.facts, step, at, point, i)
-
-
-def _rung(facts: Facts, step: Step, at: str, point: str, index: int) -> Rung:
-    ahead = column(step.ahead[:, index], facts.known(index) & step.reached[:, index])
-    shares, known = facts.shares(step)
-    share = column(shares[:, index], known[:, index])
-    return Rung(
-        place=f"{step.slot}.{step.passage}",
-        at=at,
-        point=point,
-        pressure=beside(ahead[:-1], ahead[-1], compared=True),
-        share_of_drop=beside(share[:-1], share[-1], compared=True),
-    )

@@ -1,14 +1,17 @@
 """Values used and numbers computed, as answers carry them: with unit, standing, provenance and bounds."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
-from upfeed.answering.answer import Compared, Computed, Given, Quantity, Written
-from upfeed.flow.facts import Column, Value, rounded
-from upfeed.flow.survey import Survey, ratio
+from upfeed.answering.answer import Computed, Given, Quantity, Written
+from upfeed.answering.bounds import beside
+from upfeed.flow.bands import Pairs
+from upfeed.flow.drawn import Drawn
+from upfeed.flow.facts import Column, Value
+from upfeed.flow.survey import Survey
 from upfeed.judging.judge import Judged
 from upfeed.judging.message import System
+from upfeed.judging.often import Often
 from upfeed.judging.rules import Let, Limit
-from upfeed.judging.truth import agreed
 from upfeed.judging.walks import alike
 from upfeed.knowledge.records import Value as Known
 from upfeed.knowledge.vocabulary import Attribute, Fact, Vocabulary
@@ -19,8 +22,10 @@ from upfeed.reading.faults import Origin
 class Evidence:
     """Turns names that a rule or an answer reads into what goes out over the wire."""
 
-    def __init__(self, survey: Survey, vocabulary: Vocabulary, system: System = "shop") -> None:
-        self._survey, self._vocabulary, self._system = survey, vocabulary, system
+    def __init__(
+        self, survey: Survey, vocabulary: Vocabulary, system: System = "shop", drawn: Drawn | None = None
+    ) -> None:
+        self._survey, self._vocabulary, self._system, self._drawn = survey, vocabulary, system, drawn
 
     def values(self, judged: Judged, valve: int) -> list[Quantity]:
         """The values and limits a rule read at a place; what is not known has a null value."""
@@ -30,7 +35,8 @@ class Evidence:
     def computed(self, judged: Judged, valve: int) -> list[Computed]:
         """The facts a rule read at a place, each once however it was read, and its calculations."""
         facts = dict.fromkeys(_bare(name) for name in sorted(judged.rule.reads) if self._fact(name))
-        lets = (self._let(let, judged.seen[let.name]) for let in judged.rule.lets)
+        drawn = Often(judged.rule, self._drawn, valve) if self._drawn else None
+        lets = (self._let(let, judged.seen[let.name], drawn) for let in judged.rule.lets)
         return [*(self.fact(name, valve) for name in facts), *lets]
 
     def quantity(self, name: str, valve: int) -> Quantity:
@@ -42,7 +48,7 @@ class Evidence:
             name=name,
             value=value.magnitude if value else None,
             unit=units.QUANTITIES[quantity].ucum if quantity else None,
-            shown=self._shown(attribute, value) if value else "not known",
+            shown=self.shown(attribute, value) if value else "not known",
             standing=value.standing if value else None,
             source=value.source or None if value else None,
             origin=origin(value.origin) if value else None,
@@ -51,19 +57,32 @@ class Evidence:
     def fact(self, name: str, valve: int = 0) -> Computed:
         """A fact of the build beside the reference's, by its full name."""
         reference = self._survey.known(f"reference.{name}", valve)
-        return self._computed(name, self._survey.known(name, valve), reference[0] if reference else None)
+        pairs = self._pairs(name, [valve])
+        return self._computed(
+            name, self._survey.known(name, valve), reference[0] if reference else None, pairs
+        )
 
     def least(self, name: str) -> Computed:
         """A fact of valves, at the valve with the least of it; valves where it has no value do not count."""
         valves = [group[0] for group in alike(self._survey)]
         columns = [self._survey.known(name, valve) for valve in valves]
         references = [self._survey.known(f"reference.{name}", valve)[0] for valve in valves]
-        return self._computed(name, tuple(map(_least, zip(*columns, strict=True))), _least(references))
+        pairs = self._pairs(name, valves)
+        return self._computed(name, _least_of_each(columns), _least(references), pairs)
 
-    def _computed(self, name: str, column: Column, reference: Value) -> Computed:
+    def _pairs(self, name: str, valves: Sequence[int]) -> Pairs | None:
+        """A fact in every draw, at the one of these valves with the least of it."""
+        drawn = self._drawn
+        if drawn is None:
+            return None
+        sides = (f"{of}{name}" for of in ("", "reference."))
+        build, reference = (_least_of_each([drawn.known(side, v) for v in valves]) for side in sides)
+        return Pairs(drawn.count, build, reference)
+
+    def _computed(self, name: str, column: Column, reference: Value, pairs: Pairs | None) -> Computed:
         fact = self._fact(name)
         assert fact is not None
-        compared = beside(column, reference, fact.compared, self._survey.corner_count)
+        compared = beside(column, reference, fact.compared, self._survey.corner_count, pairs)
         return Computed(
             name=name,
             point=name.rsplit(".", 1)[1] if fact.at == "point" else None,
@@ -72,16 +91,21 @@ class Evidence:
             reference=compared.reference,
             ratio=compared.ratio,
             band=compared.band,
+            ratio_band=compared.ratio_band,
         )
 
-    def _let(self, let: Let, seen: Iterable[object]) -> Computed:
-        column = tuple(x if isinstance(x, float | str) else None for x in seen)
-        compared = beside(column, None, compared=False, corners=self._survey.corner_count)
+    def _let(self, let: Let, seen: Iterable[object], drawn: Often | None) -> Computed:
+        column = tuple(map(_value, seen))
+        pairs = None
+        if drawn and self._drawn:
+            pairs = Pairs(self._drawn.count, tuple(map(_value, drawn.column(let.name))), ())
+        compared = beside(column, None, compared=False, corners=self._survey.corner_count, pairs=pairs)
         quantity = let.shown.quantity
         ucum = units.QUANTITIES[quantity].ucum if quantity else None
-        return Computed(let.name, None, ucum, compared.build, None, None, compared.band)
+        return Computed(let.name, None, ucum, compared.build, None, None, compared.band, None)
 
-    def _shown(self, attribute: Attribute, value: Known) -> str:
+    def shown(self, attribute: Attribute, value: Known) -> str:
+        """A value in words: as it was written in the shop, else in SI units."""
         if attribute.quantity is None:
             return str(value.magnitude).replace("_", " ")
         if self._system == "shop":
@@ -109,32 +133,18 @@ def _least(values: Iterable[Value]) -> float | None:
     return min((x for x in values if isinstance(x, float)), default=None)
 
 
-def beside(column: Column, reference: Value, compared: bool, corners: int | None = None) -> Compared:
-    """A column of cases beside the reference: the value that the first `corners` agree on (else null), and bounds.
+def _least_of_each(columns: Sequence[Column]) -> Column:
+    """Case by case the least of several columns; of one, whatever it holds."""
+    return tuple(map(_least, zip(*columns, strict=True))) if len(columns) > 1 else columns[0]
 
-    Further cases belong to the other limit of trapped air; they widen the band only.
-    """
-    value = agreed(column[:corners])
-    share = ratio(value, reference) if compared else None
-    return Compared(_wire(value), reference, rounded(share) if share is not None else None, _band(column))
+
+def _value(seen: object) -> Value:
+    return seen if isinstance(seen, float | str) else None
 
 
 def origin(of: Origin) -> Written | Given:
     """Where a value stands: a file of a layer, or a place in the build."""
     return Written(of.layer, of.file, of.line) if of.layer else Given(of.pointer or f"{of.file}:{of.line}")
-
-
-def _wire(value: object) -> float | str | None:
-    if isinstance(value, float):
-        return rounded(value)
-    return value if isinstance(value, str) else None
-
-
-def _band(column: Column) -> tuple[float, float] | None:
-    numbers = [x for x in column if isinstance(x, float)]
-    if len(numbers) < len(column) or len(set(numbers)) < 2:
-        return None
-    return rounded(min(numbers)), rounded(max(numbers))
 
 
 def _bare(name: str) -> str:

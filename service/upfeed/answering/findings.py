@@ -73,6 +73,11 @@ def raise_(ruling: Ruling, survey: Survey) -> Raised:
     return Raised(ruling.judged.id, rule.id, rule.weighs, rule.explains, accepted is not None)
 
 
+def is_accepted(survey: Survey, finding: str) -> bool:
+    """Whether somebody takes a finding on."""
+    return _accepted(survey, finding) is not None
+
+
 def unknowns(survey: Survey, unknown: Sequence[Ruling]) -> list[Unknown]:
     """What is missing or left open, the rules that wait for it, and how to measure it."""
     waiting = sorted({ruling.judged.rule.id for ruling in unknown})
@@ -142,6 +147,7 @@ def _finding(
         mends=[],
         accepted=Accepted(accepted.reason, accepted.by, accepted.until) if accepted else None,
         sources=list(rule.sources),
+        holds_in=None,
     )
 
 

@@ -33,6 +33,11 @@ class Drawn(Struct, frozen=True):
         """How many draws there are."""
         return len(self.draws.builds)
 
+    @property
+    def entries(self) -> int:
+        """How many there are under all limits together."""
+        return self.count * len(self.limits)
+
     def known(self, name: str, valve: int) -> Column:
         """A value, setting, part name or fact by name, draw by draw; all draws of the first limit come first."""
         if name.startswith("reference."):
@@ -50,7 +55,7 @@ class Drawn(Struct, frozen=True):
             return self._fact(name, valve, reference=reference)
         if attribute == "name":
             fitted = build.at(slot, valve)
-            return (fitted.name if fitted else None,) * (self.count * len(self.limits))
+            return (fitted.name if fitted else None,) * self.entries
         variants = self.draws.references if reference else self.draws.builds
         known = (v.settings if slot == "settings" else v.at(slot, valve) for v in variants)
         return tuple(k.get(attribute) for k in known) * len(self.limits)

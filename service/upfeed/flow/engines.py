@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 import numpy as np
-from msgspec import Struct
+from msgspec import Struct, field
 from numpy.typing import NDArray
 
 from upfeed.flow.squeeze import BINS
@@ -27,6 +27,7 @@ class Engines(Struct, frozen=True):
     variants: tuple[Variant, ...]
     points: tuple[str, ...]
     lobe_nodes: int = LOBE_NODES
+    _read: dict[tuple[str, int, str], Array] = field(default_factory=dict)
 
     def kind(self, slot: str) -> Kind:
         """The kind of part a slot takes."""
@@ -48,7 +49,11 @@ class Engines(Struct, frozen=True):
         self, slot: str, valve: int, attribute: str, rows: NDArray[np.intp] | slice = slice(None)
     ) -> Array:
         """An attribute of what stands in a slot at a valve, SI: [rows, 1, 1]."""
-        return _column(self._known(slot, valve), attribute)[rows]
+        place = valve if slot != "settings" and len(self.variants[0].slots[slot]) > 1 else 0
+        key = slot, place, attribute
+        if key not in self._read:
+            self._read[key] = _column(self._known(slot, valve), attribute)
+        return self._read[key][rows]
 
     def at_points(self, attribute: str) -> Array:
         """An attribute of the operating points, SI: [V, P, 1]."""
@@ -69,4 +74,7 @@ class Engines(Struct, frozen=True):
 
 
 def _column(known: Iterable[Known], attribute: str) -> Array:
-    return np.array([float(k.get(attribute, 0.0)) for k in known])[:, None, None]
+    """Kept and handed out again, so nobody may write to it: [V, 1, 1]."""
+    column = np.array([float(k.get(attribute, 0.0)) for k in known])[:, None, None]
+    column.flags.writeable = False
+    return column

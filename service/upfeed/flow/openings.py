@@ -12,11 +12,13 @@ from upfeed.physics.resistance import Array
 
 Known = NDArray[np.bool_]
 
+_NO_TURN = Turn(np.ones((1, 1, 1)), {})
+
 
 def fed_share(circuit: Circuit, valve: int) -> tuple[Array, Known]:
     """Share of the turn in which the band stands open to the gallery: [V], and where there is such a window."""
     share, known = np.zeros(circuit.shape[0]), np.zeros(circuit.shape[0], dtype=bool)
-    for rows, takes in _takes(circuit, valve, "window"):
+    for rows, takes in _takes(circuit, valve, "window", _whole_turn(circuit.engines, valve)):
         share[rows] = timing.fed_share(**_without(takes, "bore", "shaft"))[:, 0]
         known[rows] = True
     return share, known
@@ -25,7 +27,7 @@ def fed_share(circuit: Circuit, valve: int) -> tuple[Array, Known]:
 def rocker_open_share(circuit: Circuit, valve: int) -> tuple[Array, Known]:
     """Share of the turn in which the rocker's and the pushrod's hole overlap: [V]; 0 where there is no hole."""
     share, known = np.zeros(circuit.shape[0]), np.ones(circuit.shape[0], dtype=bool)
-    for rows, takes in _takes(circuit, valve, "rocker_hole"):
+    for rows, takes in _takes(circuit, valve, "rocker_hole", _whole_turn(circuit.engines, valve)):
         share[rows] = timing.rocker_open_share(**_without(takes, "depth"))[:, 0]
     return share, known
 
@@ -33,7 +35,7 @@ def rocker_open_share(circuit: Circuit, valve: int) -> tuple[Array, Known]:
 def cut_off_lift(circuit: Circuit, valve: int) -> tuple[Array, Known]:
     """Lifter lift, m, at which the band leaves the gallery: [V], and where it does."""
     engines, lift, known = circuit.engines, np.zeros(circuit.shape[0]), np.zeros(circuit.shape[0], dtype=bool)
-    for rows, takes in _takes(circuit, valve, "window"):
+    for rows, takes in _takes(circuit, valve, "window", _NO_TURN):
         cut = timing.cut_off_lift(
             base_circle_radius(engines)[rows],
             lobe_of(engines, valve).lift[rows],
@@ -43,10 +45,9 @@ def cut_off_lift(circuit: Circuit, valve: int) -> tuple[Array, Known]:
     return lift, known
 
 
-def _takes(circuit: Circuit, valve: int, law: str) -> list[tuple[Rows, dict[str, Array | float]]]:
-    """Variants whose way to this valve has a passage of a law, and what the law takes over the whole turn."""
+def _takes(circuit: Circuit, valve: int, law: str, turn: Turn) -> list[tuple[Rows, dict[str, Array | float]]]:
+    """Variants whose way to this valve has a passage of a law, and what the law takes over a turn."""
     engines = circuit.engines
-    turn = _whole_turn(engines, valve)
     paths = circuit.topology.paths_to(engines.plan.valves[valve])
     ways = dict.fromkeys(way for path in paths for chain in path for way in chain.ways)
     return [

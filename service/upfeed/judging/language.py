@@ -5,6 +5,7 @@ itself never runs any of it. An unknown operand makes the whole line unknown.
 """
 
 import ast
+import operator
 from collections.abc import Callable, Mapping
 
 from msgspec import Struct
@@ -13,7 +14,7 @@ from upfeed.judging import truth
 from upfeed.judging.calculation import UNBOUND, Line
 from upfeed.judging.dimension import BARE, Number, Type
 from upfeed.judging.syntax import gathered, parse
-from upfeed.judging.terms import Numeric, Readings, Run, Verbal, compared
+from upfeed.judging.terms import Numeric, Readings, Run, Verbal, compared, of_two
 from upfeed.judging.truth import Truth
 from upfeed.reading.nearest import did_you_mean
 
@@ -28,11 +29,15 @@ _MEMBERSHIP: Mapping[type[ast.cmpop], bool] = {ast.In: True, ast.NotIn: False}
 
 
 class Comparison(Struct, frozen=True):
-    """A line that is true, false or unknown (None), and the names it reads."""
+    """A line that is true, false or unknown (None), and the names it reads.
+
+    `margin` is how far its left side lies over its right, None for words.
+    """
 
     text: str
     names: frozenset[str]
     run: Callable[[Readings], Truth]
+    margin: Callable[[Readings], float | None] | None = None
 
 
 class Calculation(Struct, frozen=True):
@@ -60,7 +65,7 @@ def compile_comparison(
     run = _membership(line, node) if type(node.ops[0]) in _MEMBERSHIP else _comparison(line, node)
     if not line.names:
         raise line.fault(node, "a comparison that reads no name", "a name to compare")
-    return Comparison(text, frozenset(line.names), run)
+    return Comparison(text, frozenset(line.names), run, _margin(line, node))
 
 
 def compile_calculation(
@@ -84,6 +89,15 @@ def _comparison(line: Line, node: ast.Compare) -> Callable[[Readings], Truth]:
         return _of_words(line, node, sign, left, right)
     advice = "A number with a unit belongs in limits.yaml." if BARE in (left.type, right.type) else ""
     raise line.fault(node, f"{left.type} against {right.type}", "two of a kind", advice)
+
+
+def _margin(line: Line, node: ast.Compare) -> Callable[[Readings], float | None] | None:
+    if type(node.ops[0]) not in _ORDERS:
+        return None
+    left, right = line.term(node.left), line.term(node.comparators[0])
+    if isinstance(left, Numeric) and isinstance(right, Numeric):
+        return of_two(operator.sub, left.run, right.run)
+    return None
 
 
 def _of_numbers(

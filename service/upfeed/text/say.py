@@ -17,6 +17,7 @@ from upfeed.judging.message import System
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.reading import units
 from upfeed.text.prose import listed, words, wrapped
+from upfeed.text.sure import holds, how_sure, unbounded
 from upfeed.text.tables import Tables
 
 _VERDICTS = {
@@ -35,13 +36,15 @@ class Speaker:
 
     def answer(self, answer: Answer) -> str:
         """The whole answer as text, the sentence that decides first."""
+        plain = unbounded(answer)
         sections = (
-            self._verdict(answer),
+            self._verdict(plain),
             _findings(answer),
             _unknown(answer),
-            self._tables.points(answer),
-            self._tables.ladder(answer),
-            self._tables.turn(answer),
+            how_sure(answer, self._tables.one),
+            self._tables.points(plain),
+            self._tables.ladder(plain),
+            self._tables.turn(plain),
             _built(answer),
             _cautions(answer),
         )
@@ -145,6 +148,7 @@ def _finding(finding: Finding, by_id: Mapping[str, Finding], margin: str, told: 
 def _paragraphs(finding: Finding) -> Iterator[str]:
     yield finding.says
     yield f"Why: {finding.why}"
+    yield from filter(None, [holds(finding)])
     yield from map(_intent, finding.against)
     yield from (_used(quantity) for quantity in finding.values if _is_of_a_part(quantity))
     if finding.accepted:

@@ -65,3 +65,14 @@ def choice(name: str, description: str, words: tuple[str, ...]) -> Parameter:
     """A parameter that is one of a few words, the first of which holds where it is left out."""
     schema = {"type": "string", "enum": list(words), "default": words[0]}
     return Parameter(name, description, " or ".join(words), "|".join(words), schema)
+
+
+def whole_number(name: str, description: str, most: int, default: int) -> Parameter:
+    """A parameter that is a whole number from 0 on."""
+    schema = {"type": "integer", "minimum": 0, "maximum": most, "default": default}
+    return Parameter(name, description, f"a whole number from 0 to {most}", _up_to(most), schema)
+
+
+def _up_to(most: int) -> str:
+    """The numbers from 0 to `most` as decimal text without noughts ahead, each spelt out: they are few."""
+    return "|".join(map(str, range(most + 1)))

@@ -1,0 +1,44 @@
+"""Within which bounds nine of ten draws of a number lie."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from upfeed.flow.facts import Column, Value, rounded
+from upfeed.flow.survey import ratio
+
+ENDS = (0.05, 0.95)
+
+Band = tuple[float, float]
+
+
+def band(column: Sequence[Value], count: int) -> Band | None:
+    """The 5th and the 95th percentile of `count` draws under each limit, as far apart as any limit has them.
+
+    None where the number is not known in every draw, or is none. Percentiles between two draws are interpolated
+    (Hyndman and Fan 1996, definition 7).
+    """
+    numbers = [value for value in column if isinstance(value, float)]
+    if not numbers or len(numbers) < len(column):
+        return None
+    ends = np.quantile(np.reshape(numbers, (-1, count)), ENDS, axis=1)
+    return rounded(float(ends[0].min())), rounded(float(ends[1].max()))
+
+
+class Pairs(Struct, frozen=True):
+    """A number of the build and of its reference in `count` draws under each limit, the two of a draw together."""
+
+    count: int
+    build: Column
+    reference: Column
+
+    @property
+    def band(self) -> Band | None:
+        """Of the build's number."""
+        return band(self.build, self.count)
+
+    @property
+    def ratio_band(self) -> Band | None:
+        """Of build over reference, draw by draw."""
+        return band(tuple(map(ratio, self.build, self.reference)), self.count)
