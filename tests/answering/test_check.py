@@ -159,7 +159,7 @@ def test_what_could_only_add_a_note_does_not_block(ask):
     answer = ask(slots={"lifter": {"part": "BW-118", "has": {"feed_hole": None}}})
     assert answer.verdict == "go"
     (unknown,) = answer.unknown
-    assert unknown.blocks == ["feed-hole-enlarged-without-effect"]
+    assert unknown.blocks == ["feed-hole-enlarged-without-effect", "first-oil-slow-when-cold"]
 
 
 def test_bounds_stand_where_a_number_is_not_known_and_hold_what_it_may_be(ask):

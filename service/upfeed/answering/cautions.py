@@ -7,6 +7,8 @@ CAUTIONS = (
     " it cannot move off, and let exhaust gas out of the room.",
     "Oil at running temperature burns skin, and oil under pressure goes through it. Let it cool, relieve the"
     " pressure, wear eye protection, catch the oil and hand it in as local rules say.",
+    "Cranking to bring oil up: ignition and fuel off, gear out, nobody near fan and belts, starter left to cool after"
+    " each half a minute.",
     "Where the law leaves work on brakes, fuel, lifting gear or road approval to licensed people, leave it to them."
     " Not for aircraft.",
 )
@@ -18,6 +20,8 @@ LEFT_OUT = (
     "Left out at the source: the oil that turning journals draw by themselves (3-4 % less pressure at hot idle in the"
     " demo engines, a swap's ratio moves by half a per cent) and what a cold pickup can't draw (up to a third at -10 C"
     " in the smallest of them, nothing when warm).",
+    "First oil: every bore on the way up empty, and what is given as empty beside it; a lifter, gallery or filter whose"
+    " empty volume is not given counts as full. Air trapped on the way delays it further.",
     "Left out of preload: growth of gasket and rocker, and that the valve seats lie above the head's face (some"
     " hundredths of a millimetre together).",
 )

@@ -34,6 +34,7 @@ from upfeed.knowledge.variants import valve_names
 from upfeed.reading import units
 
 _ENGINE_FACTS = ("gallery_pressure", "pump_delivery", "top_end_flow", "worst_valve_flow", "top_end_share")
+_FROM_EMPTY = ("first_oil", "first_oil_cranked")
 _TIMING = ("fed_share", "cut_off_lift", "rocker_open_share")
 
 
@@ -121,7 +122,7 @@ def _point(surveyed: Survey, evidence: Evidence, point: str) -> SolvedPoint | Un
         point=point,
         speed_rpm=_round_unit(speed.magnitude, "rpm"),
         oil_temperature_c=_round_unit(warmth.magnitude, "C"),
-        computed=list(_at_point(facts, evidence, point)),
+        computed=list(_at_point(surveyed, facts, evidence, point)),
     )
 
 
@@ -130,8 +131,13 @@ def _round_unit(value: float | str, unit: str) -> float:
     return round(units.to_unit(value, unit), 6)
 
 
-def _at_point(facts: Facts, evidence: Evidence, point: str) -> Iterator[Computed]:
+def _at_point(surveyed: Survey, facts: Facts, evidence: Evidence, point: str) -> Iterator[Computed]:
+    """First oil only where an engine is started; at other points nobody turns it from empty."""
+    engines = (surveyed.build, surveyed.reference)
     consumers = (f"consumer_flow.{consumer}" for consumer in facts.consumers)
     for name in (*_ENGINE_FACTS, *consumers):
         yield evidence.fact(f"{name}.{point}")
     yield evidence.least(f"hot_preload.{point}")
+    if any(engine.points[point].get("cranking_speed") for engine in engines):
+        for name in _FROM_EMPTY:
+            yield evidence.latest(f"{name}.{point}")

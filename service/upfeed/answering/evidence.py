@@ -1,6 +1,6 @@
 """Values used and numbers computed, as answers carry them: with unit, standing, provenance and bounds."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from upfeed.answering.answer import Computed, Given, Quantity, Written
 from upfeed.answering.bounds import beside
@@ -17,6 +17,9 @@ from upfeed.knowledge.records import Value as Known
 from upfeed.knowledge.vocabulary import Attribute, Fact, Vocabulary
 from upfeed.reading import units
 from upfeed.reading.faults import Origin
+
+Chosen = Callable[[Iterable[Value]], float | None]
+"""Which of several valves' values counts."""
 
 
 class Evidence:
@@ -57,26 +60,33 @@ class Evidence:
     def fact(self, name: str, valve: int = 0) -> Computed:
         """A fact of the build beside the reference's, by its full name."""
         reference = self._survey.known(f"reference.{name}", valve)
-        pairs = self._pairs(name, [valve])
+        pairs = self._pairs(name, [valve], _least)
         return self._computed(
             name, self._survey.known(name, valve), reference[0] if reference else None, pairs
         )
 
     def least(self, name: str) -> Computed:
         """A fact of valves, at the valve with the least of it; valves where it has no value do not count."""
+        return self._of_valves(name, _least)
+
+    def latest(self, name: str) -> Computed:
+        """A fact of valves, at the valve with the most of it; unknown where one valve has no value."""
+        return self._of_valves(name, _latest)
+
+    def _of_valves(self, name: str, chosen: Chosen) -> Computed:
         valves = [group[0] for group in alike(self._survey)]
         columns = [self._survey.known(name, valve) for valve in valves]
         references = [self._survey.known(f"reference.{name}", valve)[0] for valve in valves]
-        pairs = self._pairs(name, valves)
-        return self._computed(name, _least_of_each(columns), _least(references), pairs)
+        pairs = self._pairs(name, valves, chosen)
+        return self._computed(name, _of_each(columns, chosen), chosen(references), pairs)
 
-    def _pairs(self, name: str, valves: Sequence[int]) -> Pairs | None:
-        """A fact in every draw, at the one of these valves with the least of it."""
+    def _pairs(self, name: str, valves: Sequence[int], chosen: Chosen) -> Pairs | None:
+        """A fact in every draw, at the one of these valves that is chosen in it."""
         drawn = self._drawn
         if drawn is None:
             return None
         sides = (f"{of}{name}" for of in ("", "reference."))
-        build, reference = (_least_of_each([drawn.known(side, v) for v in valves]) for side in sides)
+        build, reference = (_of_each([drawn.known(side, v) for v in valves], chosen) for side in sides)
         return Pairs(drawn.count, build, reference)
 
     def _computed(self, name: str, column: Column, reference: Value, pairs: Pairs | None) -> Computed:
@@ -133,9 +143,14 @@ def _least(values: Iterable[Value]) -> float | None:
     return min((x for x in values if isinstance(x, float)), default=None)
 
 
-def _least_of_each(columns: Sequence[Column]) -> Column:
-    """Case by case the least of several columns; of one, whatever it holds."""
-    return tuple(map(_least, zip(*columns, strict=True))) if len(columns) > 1 else columns[0]
+def _latest(values: Iterable[Value]) -> float | None:
+    numbers = [x if isinstance(x, float) else None for x in values]
+    return None if None in numbers else max(x for x in numbers if x is not None)
+
+
+def _of_each(columns: Sequence[Column], chosen: Chosen) -> Column:
+    """Case by case the one chosen of several columns; of one, whatever it holds."""
+    return tuple(map(chosen, zip(*columns, strict=True))) if len(columns) > 1 else columns[0]
 
 
 def _value(seen: object) -> Value:

@@ -163,7 +163,9 @@ def _accepted(survey: Survey, finding: str) -> Acceptance | None:
 def _against(survey: Survey, ruling: Ruling) -> list[Intent]:
     """Intents about what the rule is about, where the build differs from the reference in it."""
     valve = ruling.site.valves[0]
-    about = set(ruling.judged.rule.about) or set(known_names(ruling.judged.rule.reads))
+    here = (*survey.build.fitted, "settings")  # a rule may be about slots that not every family has
+    named = {n for n in ruling.judged.rule.about if n.partition(".")[0] in here}
+    about = named or set(known_names(ruling.judged.rule.reads))
     changed = {n for n in about if survey.known(n, valve) != survey.known(f"reference.{n}", valve)}
     return [intent for intent in survey.intents if changed & set(intent.about)]
 

@@ -4,16 +4,17 @@ The solver's case axis C is variant and operating point together, variant by var
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from upfeed.flow.branches import Branch, Stage, branches_of
 from upfeed.flow.engines import Engines
 from upfeed.flow.plan import Topology
-from upfeed.flow.solve import OUTSIDE, Mask, Network
+from upfeed.flow.solve import OUTSIDE, PER_CASE, Mask, Network
 from upfeed.flow.squeeze import BINS, squeeze, squeezed_weights
 from upfeed.knowledge.vocabulary import AMBIENTS
 from upfeed.physics.oil import oil_at
@@ -88,6 +89,50 @@ def _network(engines: Engines, topology: Topology, branches: tuple[Branch, ...])
     )
 
 
+def with_branches(circuit: Circuit, changed: Mapping[int, Branch]) -> Network:
+    """The circuit's network with the branches of these numbers replaced, each from the node it began at."""
+    network, shape = circuit.network, circuit.shape
+    number = {name: i for i, name in enumerate(circuit.topology.nodes)} | dict.fromkeys(AMBIENTS, OUTSIDE)
+    fluid = _fluid(network, shape)
+    head, series, first, second = network.head.copy(), *map(_copied, _laws(network))
+    paired = {branch: i for i, branch in enumerate(network.paired.tolist())}
+    for i, branch in changed.items():
+        head[i] = number[branch.chain.head]
+        _put(series, i, _squeezed(_series(branch), fluid))
+        if i in paired:
+            _put(first, paired[i], _squeezed(_first(branch), fluid))
+            _put(second, paired[i], _squeezed(_second(branch), fluid))
+    return replace(network, head=head, series=series, first=first, second=second)
+
+
+def stacked(networks: Sequence[Network]) -> Network:
+    """Networks of the same nodes, branches and ends as cases of one, all of the first before those of the second."""
+    arrays = {name: np.concatenate([getattr(network, name) for network in networks]) for name in PER_CASE}
+    laws = [
+        Resistance(np.concatenate([law.a for law in of]), np.concatenate([law.b for law in of]))
+        for of in zip(*map(_laws, networks), strict=True)
+    ]
+    series, first, second = laws
+    return replace(networks[0], series=series, first=first, second=second, **arrays)
+
+
+def _laws(network: Network) -> tuple[Resistance, Resistance, Resistance]:
+    return network.series, network.first, network.second
+
+
+def _copied(law: Resistance) -> Resistance:
+    return Resistance(law.a.copy(), law.b.copy())
+
+
+def _put(into: Resistance, branch: int, law: Resistance) -> None:
+    into.a[:, branch], into.b[:, branch] = law.a, law.b
+
+
+def _fluid(network: Network, shape: tuple[int, int]) -> _Fluid:
+    highest = network.relief_opens + network.inflow / network.relief_slope
+    return _Fluid(*(x.reshape(*shape, 1) for x in (network.mu, network.rho, highest)))
+
+
 def _pair(branch: Branch) -> tuple[Stage, ...]:
     pairs = tuple(stage for stage in branch.stages if stage.second is not None)
     if len(pairs) > 1:
@@ -103,13 +148,16 @@ def _series(branch: Branch) -> Resistance:
 
 
 def _first(branch: Branch) -> Resistance:
-    (stage,) = _pair(branch)
-    return _where(~_shut_beside(stage), stage.first)
+    """The first of a pair of ways, or no resistance at all where the branch has none."""
+    for stage in _pair(branch):
+        return _where(~_shut_beside(stage), stage.first)
+    return Resistance(np.zeros((1, 1, 1)), np.zeros((1, 1, 1)))
 
 
 def _second(branch: Branch) -> Resistance:
-    (stage,) = _pair(branch)
-    return stage.second or _NO_WAY
+    for stage in _pair(branch):
+        return stage.second or _NO_WAY
+    return Resistance(np.full((1, 1, 1), np.inf), np.zeros((1, 1, 1)))
 
 
 def _shut_beside(stage: Stage) -> Mask:

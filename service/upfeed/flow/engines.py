@@ -63,6 +63,12 @@ class Engines(Struct, frozen=True):
     def _known(self, slot: str, valve: int) -> Iterator[Known]:
         return (v.settings if slot == "settings" else v.at(slot, valve) for v in self.variants)
 
+    def given_at_points(self, attribute: str) -> tuple[Array, NDArray[np.bool_]]:
+        """An attribute that points may lack, SI, 0 where they do, and where they have it: [V, P] each."""
+        rows = [[v.points[point].get(attribute) for point in self.points] for v in self.variants]
+        known = np.array([[value is not None for value in row] for row in rows])
+        return np.array([[float(value or 0.0) for value in row] for row in rows]), known
+
     def valve_classes(self) -> dict[int, int]:
         """For each valve the first valve with the very same parts and lobe, in every variant."""
         first: dict[tuple[object, ...], int] = {}

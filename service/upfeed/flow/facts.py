@@ -4,7 +4,7 @@ Solved values are rounded once, here, to 8 significant digits, so that neither a
 can change a byte of what rules and answers see.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
 
 import numpy as np
@@ -22,6 +22,7 @@ from upfeed.flow.preload import (
     required_pushrod_length,
 )
 from upfeed.flow.solve import Solution
+from upfeed.flow.starting import Cranked
 from upfeed.knowledge.records import Valve
 from upfeed.physics.resistance import Array
 
@@ -108,24 +109,11 @@ class Facts:
     def _at_points(self, fact: str, passage: str, valve: int) -> tuple[Array, Known]:
         if fact == "share_of_drop":
             return self._share_of_drop(passage, valve)
-        if fact == "top_end_share":
-            return self._share_of_delivery()
-        if fact == "beside_others":
-            return self._beside_others(valve)
+        if fact == "consumer_flow":
+            return self._consumer(passage), self._solved
         if fact in _STACKED_AT_POINTS:
             return _STACKED_AT_POINTS[fact](self.circuit.engines, valve)
-        return self._solved_values(fact, passage, valve), self._solved
-
-    def _solved_values(self, fact: str, passage: str, valve: int) -> Array:
-        solved: dict[str, Callable[[], Array]] = {
-            "gallery_pressure": self._pressure,
-            "pump_delivery": self._delivery,
-            "top_end_flow": lambda: self._flow_into("rocker_cover"),
-            "worst_valve_flow": self._worst_valve,
-            "valve_flow": lambda: self._valve_flow(valve),
-            "consumer_flow": lambda: self._consumer(passage),
-        }
-        return solved[fact]()
+        return _AT_POINTS[fact](self, valve)
 
     def _once(self, fact: str, valve: int) -> Column:
         if fact == "ways_up":
@@ -133,6 +121,14 @@ class Facts:
         if fact in _STACKED:
             return column(*_STACKED[fact](self.circuit.engines, valve))
         return column(*_OPENINGS[fact](self.circuit, valve))
+
+    @cached_property
+    def _filling(self) -> Cranked:
+        return Cranked(self.circuit, self.solution)
+
+    def _first_oil(self, valve: int, *, cranked: bool) -> tuple[Array, Known]:
+        time, known = self._filling.time(valve)[cranked]
+        return time, known & self._solved
 
     def _pressure(self) -> Array:
         node = self.circuit.topology.nodes.index(self.circuit.topology.source)
@@ -235,3 +231,22 @@ class Facts:
             and (stage.second is None or not np.isfinite(stage.second.a[variant]).any())
             for v in (branch.valves or (None,))
         )
+
+
+def _settled(of: Callable[[Facts, int], Array]) -> Callable[[Facts, int], tuple[Array, Known]]:
+    """A fact known wherever the circuit settled."""
+    return lambda facts, valve: (of(facts, valve), facts._solved)
+
+
+_AT_POINTS: Mapping[str, Callable[[Facts, int], tuple[Array, Known]]] = {
+    "gallery_pressure": _settled(lambda facts, _: facts._pressure()),
+    "pump_delivery": _settled(lambda facts, _: facts._delivery()),
+    "top_end_flow": _settled(lambda facts, _: facts._flow_into("rocker_cover")),
+    "worst_valve_flow": _settled(lambda facts, _: facts._worst_valve()),
+    "valve_flow": _settled(lambda facts, valve: facts._valve_flow(valve)),
+    "top_end_share": lambda facts, _: facts._share_of_delivery(),
+    "beside_others": lambda facts, valve: facts._beside_others(valve),
+    "first_oil": lambda facts, valve: facts._first_oil(valve, cranked=False),
+    "first_oil_cranked": lambda facts, valve: facts._first_oil(valve, cranked=True),
+}
+"""How each fact of a point is found, for the valve of an index: values [V, P] and where they are known."""

@@ -37,7 +37,7 @@ def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]
     Of several ways up it is the one by which the reference, the last variant, sends most.
     """
     paths = [
-        [_number(circuit, chain, valve) for chain in path]
+        [branch_number(circuit, chain, valve) for chain in path]
         for path in circuit.topology.paths_to(circuit.engines.plan.valves[valve])
     ]
     if not paths:
@@ -47,8 +47,8 @@ def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]
     return tuple(rung for i in fullest for rung in _rungs(circuit, solution, circuit.branches[i]))
 
 
-def _number(circuit: Circuit, chain: Chain, valve: int) -> int:
-    """Which branch a chain is part of."""
+def branch_number(circuit: Circuit, chain: Chain, valve: int) -> int:
+    """Which branch a chain on the way to a valve is part of."""
     return next(
         number
         for number, branch in enumerate(circuit.branches)

@@ -56,6 +56,10 @@ class Network(Struct, frozen=True):
     scale: Array
 
 
+PER_CASE = ("count", "weight", "mu", "rho", "inflow", "relief_opens", "relief_slope", "scale")
+"""Arrays of a network, laws apart, whose leading axis is the case."""
+
+
 class Solution(Struct, frozen=True):
     """Every case's pressures and flows.
 
@@ -79,11 +83,15 @@ class _State(Struct, frozen=True):
     relief: Array
 
 
-def solve(network: Network) -> Solution:
-    """Solve every case by damped Newton steps; a case that fails is reported alone, by `converged`."""
+def solve(network: Network, start: Array | None = None) -> Solution:
+    """Solve every case by damped Newton steps; a case that fails is reported alone, by `converged`.
+
+    `start`: pressures [C, N], Pa, to begin at, where a near solution is known.
+    """
     incidence = _incidence(network)
-    reached = _reached(network)
-    state = _state(network, incidence, reached, _start(network, reached))
+    reached = reached_nodes(network)
+    begin = _start(network, reached) if start is None else np.where(reached, start, 0.0)
+    state = _state(network, incidence, reached, begin)
     residual = _worst(network, state)
     settled = residual <= _AIM
     for _ in range(_STEPS):
@@ -106,7 +114,7 @@ def _incidence(network: Network) -> Array:
     return matrix
 
 
-def _reached(network: Network) -> Mask:
+def reached_nodes(network: Network) -> Mask:
     """Nodes that oil can get to from the source through branches that are open at some time: [C, N]."""
     is_open = _open_branches(network)
     reached = np.zeros((len(network.mu), network.nodes), dtype=bool)

@@ -13,7 +13,7 @@ from upfeed.knowledge.records import BuildSheet, Intent, Knowledge, Value
 from upfeed.knowledge.variants import Corners, corners, variant
 from upfeed.knowledge.vocabulary import Vocabulary
 
-OF_STEADY_FLOW = ("share_of_drop", "tightest")
+OF_STEADY_FLOW = ("share_of_drop", "tightest", "first_oil", "first_oil_cranked")
 """Facts that only steady flow has; the other limit takes them over."""
 
 

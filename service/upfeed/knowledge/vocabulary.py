@@ -39,13 +39,17 @@ class Binding(Struct, frozen=True):
 
 
 class Passage(Struct, frozen=True):
-    """An oil way inside a part, between two ports or a port and an open space."""
+    """An oil way inside a part, between two ports or a port and an open space.
+
+    `fills` is the attribute that says how much oil the space behind it takes when it stands empty.
+    """
 
     name: str
     between: tuple[str, str]
     by: str | None
     laws: dict[str, Binding]
     count: str | None
+    fills: str | None = None
 
     def binding(self, choice: str | None) -> Binding:
         """The binding in force for a choice of the attribute `by` (any value when there is none)."""
@@ -53,10 +57,11 @@ class Passage(Struct, frozen=True):
 
 
 class Source(Struct, frozen=True):
-    """The port a pump delivers into, and the attributes that say how much."""
+    """The port a pump delivers into, the attributes that say how much, and what it fills on the way there."""
 
     into: str
     takes: dict[str, str]
+    fills: str | None = None
 
 
 class Member(Struct, frozen=True):

@@ -31,12 +31,15 @@ def naming_faults(kinds: Kinds, folder: str) -> Iterator[Fault]:
             place = _Place(origin, f"{kind.name}, passages, {passage.name}")
             yield from _end_faults(kind, passage, place)
             yield from _choice_faults(kind, passage, place)
+            yield from _volume_faults(kind, passage.fills, place)
             for binding in passage.laws.values():
                 yield from _argument_faults(kinds, kind, binding, place)
         for attribute in kind.attributes.values():
             yield from _need_faults(
                 kinds, kind, attribute, _Place(origin, f"{kind.name}, {attribute.name}, needed")
             )
+        if kind.source:
+            yield from _volume_faults(kind, kind.source.fills, _Place(origin, f"{kind.name}, source"))
         for name in _trait_names(kind):
             if _attribute(kinds, kind, name) is None:
                 yield _Place(origin, kind.name).fault(quoted(name), "an attribute")
@@ -61,6 +64,12 @@ def _choice_faults(kind: Kind, passage: Passage, place: _Place) -> Iterator[Faul
     counted = kind.attributes.get(passage.count) if passage.count else None
     if passage.count and (counted is None or counted.quantity != "count"):
         yield place.fault(f"count {quoted(passage.count)}", "an attribute that is a count")
+
+
+def _volume_faults(kind: Kind, name: str | None, place: _Place) -> Iterator[Fault]:
+    filled = kind.attributes.get(name) if name else None
+    if name and (filled is None or filled.quantity != "volume"):
+        yield place.fault(f"fills {quoted(name)}", "an attribute that is a volume")
 
 
 def _need_faults(kinds: Kinds, kind: Kind, attribute: Attribute, place: _Place) -> Iterator[Fault]:

@@ -122,14 +122,15 @@ def _needed(given: Reader) -> bool | dict[str, tuple[str, ...]]:
 
 
 def _passage(name: str, given: Reader) -> Passage:
-    given.only("between", "by", "laws", "law", "takes", "count")
+    given.only("between", "by", "laws", "law", "takes", "count", "fills")
     between = given.words("between")
     if len(between) != 2:
         given.fault("between", f"{len(between)} ends", "two ports, or a port and an open space")
         between = ("", "")
     by, laws = given.optional_text("by"), given.mapping("laws")
     bindings = {choice: _binding(r) for choice, r in laws.each()} if laws else {"": _binding(given)}
-    return Passage(name, (between[0], between[1]), by, bindings, given.optional_text("count"))
+    count, fills = given.optional_text("count"), given.optional_text("fills")
+    return Passage(name, (between[0], between[1]), by, bindings, count, fills)
 
 
 def _binding(given: Reader) -> Binding:
@@ -153,7 +154,9 @@ def _texts(given: Reader | None) -> dict[str, str]:
 
 
 def _source(given: Reader | None) -> Source | None:
-    return Source(given.text("into"), _texts(given.mapping("takes"))) if given else None
+    if given is None:
+        return None
+    return Source(given.text("into"), _texts(given.mapping("takes")), given.optional_text("fills"))
 
 
 def _takes_of(given: Reader | None) -> dict[str, str] | None:

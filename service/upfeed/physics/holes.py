@@ -49,6 +49,15 @@ def bore(diameter: Numbers, length: Numbers) -> Resistance:
     return resistance(_friction(diameter, length), _inertia(LONG_BORE_LOSS, diameter))
 
 
+def bore_volume(diameter: Numbers, length: Numbers) -> Array:
+    """Oil, m3, that a bore of `diameter` and `length`, m, holds: ``pi/4 d² L``. Source: geometry.
+
+    Example: 3 mm over 0.2 m: 1.4137e-6 m3.
+    """
+    volume: Array = np.pi / 4 * np.square(np.maximum(diameter, 0.0)) * np.maximum(length, 0.0)
+    return volume
+
+
 def opening(area: Numbers, length: Numbers) -> Resistance:
     """Resistance of a hole that is not round, as the round `hole` of the same area.
 

@@ -6,10 +6,10 @@ from types import MappingProxyType
 from msgspec import Struct
 
 from upfeed.physics.fits import fit, groove
-from upfeed.physics.holes import bore, hole, opening, shut
+from upfeed.physics.holes import bore, bore_volume, hole, opening, shut
 from upfeed.physics.lands import band, land_above, land_below, land_below_wheel, window
 from upfeed.physics.metering import notched_disc, rocker_hole, timed_hole
-from upfeed.physics.resistance import Resistance, Ways, conductance, flow, in_series
+from upfeed.physics.resistance import Array, Resistance, Ways, conductance, flow, in_series
 from upfeed.physics.supply import filter_element
 
 
@@ -17,12 +17,14 @@ class Law(Struct, frozen=True):
     """A passage law: its function and the quantity of each argument ("turn": a value over the cam's turn).
 
     `places` are arguments that say where something stands. Flow is monotone in every other one, a size; in a place
-    it may be shut below, open between and shut above, so that its ends bound nothing.
+    it may be shut below, open between and shut above, so that its ends bound nothing. `volume` gives the oil, m3, that
+    a passage long enough to count holds, from the same arguments.
     """
 
     function: Callable[..., Resistance | Ways]
     arguments: Mapping[str, str]
     places: frozenset[str] = frozenset()
+    volume: Callable[..., Array] | None = None
 
 
 def _lengths(*names: str, **others: str) -> Mapping[str, str]:
@@ -35,7 +37,7 @@ _HEIGHTS = frozenset({"gallery_height", "foot"})
 LAWS: Mapping[str, Law] = MappingProxyType(
     {
         "hole": Law(hole, _lengths("diameter", "length")),
-        "bore": Law(bore, _lengths("diameter", "length")),
+        "bore": Law(bore, _lengths("diameter", "length"), volume=bore_volume),
         "opening": Law(opening, _lengths("length", area="area")),
         "fit": Law(fit, _lengths("bore", "shaft", "length", eccentricity="ratio")),
         "groove": Law(

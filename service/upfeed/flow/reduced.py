@@ -1,0 +1,34 @@
+"""A network without the branches that oil does not get to: the same flows, sooner solved."""
+
+from collections.abc import Collection
+
+import numpy as np
+from msgspec.structs import replace
+
+from upfeed.flow.solve import OUTSIDE, Mask, Network, reached_nodes
+from upfeed.physics.resistance import Resistance
+
+
+def reduced(network: Network, wanted: Collection[int]) -> tuple[Network, dict[int, int]]:
+    """The lesser network, and where each wanted branch stands in it; one that oil does not get to is kept too."""
+    alive: Mask = np.asarray(reached_nodes(network).any(axis=0))
+    ends = zip(network.tail.tolist(), network.head.tolist(), strict=True)
+    fed = [e for e, (tail, head) in enumerate(ends) if alive[tail] or (head != OUTSIDE and alive[head])]
+    kept = sorted({*fed, *wanted})
+    places = [i for i, e in enumerate(network.paired.tolist()) if e in kept]
+    lesser = replace(
+        network,
+        tail=network.tail[kept],
+        head=network.head[kept],
+        count=network.count[:, kept],
+        weight=network.weight[:, kept],
+        series=_of(network.series, kept),
+        paired=np.array([kept.index(e) for e in network.paired[places].tolist()], dtype=int),
+        first=_of(network.first, places),
+        second=_of(network.second, places),
+    )
+    return lesser, {e: kept.index(e) for e in wanted}
+
+
+def _of(law: Resistance, branches: list[int]) -> Resistance:
+    return Resistance(law.a[:, branches], law.b[:, branches])

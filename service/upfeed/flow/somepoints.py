@@ -1,0 +1,57 @@
+"""A circuit at some of its operating points only."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec.structs import replace
+from numpy.typing import NDArray
+
+from upfeed.flow.branches import Branch, Stage
+from upfeed.flow.circuit import Circuit
+from upfeed.flow.solve import PER_CASE, Network
+from upfeed.physics.resistance import Array, Resistance
+
+Rows = NDArray[np.intp]
+
+
+def at_some_points(circuit: Circuit, points: Sequence[int]) -> Circuit:
+    """The same engines at the points of these numbers."""
+    variants, every = circuit.shape
+    cases = (np.arange(variants)[:, None] * every + np.asarray(points)).reshape(-1)
+    names = tuple(circuit.engines.points[i] for i in points)
+    return replace(
+        circuit,
+        engines=replace(circuit.engines, points=names, _read={}),
+        branches=tuple(_branch(branch, points) for branch in circuit.branches),
+        network=some_cases(circuit.network, cases),
+    )
+
+
+def some_cases(network: Network, cases: Rows) -> Network:
+    """The cases of these numbers."""
+    arrays = {name: getattr(network, name)[cases] for name in PER_CASE}
+    laws = {
+        name: Resistance(*(c[cases] for c in getattr(network, name)))
+        for name in ("series", "first", "second")
+    }
+    return replace(network, **arrays, **laws)
+
+
+def _branch(branch: Branch, points: Sequence[int]) -> Branch:
+    values = {name: _of_points(value, points) for name, value in branch.turn.values.items()}
+    turn = replace(branch.turn, weight=_of_points(branch.turn.weight, points), values=values)
+    return replace(branch, turn=turn, stages=tuple(_stage(stage, points) for stage in branch.stages))
+
+
+def _stage(stage: Stage, points: Sequence[int]) -> Stage:
+    second = _law(stage.second, points) if stage.second else None
+    return Stage(stage.way, _law(stage.first, points), second)
+
+
+def _law(law: Resistance, points: Sequence[int]) -> Resistance:
+    return Resistance(_of_points(law.a, points), _of_points(law.b, points))
+
+
+def _of_points(values: Array, points: Sequence[int]) -> Array:
+    """[V, P, T] at some points; what is the same at all of them, [V, 1, T], as it is."""
+    return values[:, list(points)] if values.shape[1] > 1 else values
