@@ -72,6 +72,8 @@ def test_every_family_has_its_reference_among_the_examples(answers):
         ("one-odd-lifter", "stop"),
         ("preload-lost", "stop"),
         ("thin-oil", "go_with_care"),
+        ("tarn-drain-masked", "go_with_care"),
+        ("tarn-covers-flooded", "stop"),
         ("feed-hole-enlarged", "go"),
         ("feed-hole-unknown", "go"),
         ("notch-unknown", "cannot_tell_yet"),

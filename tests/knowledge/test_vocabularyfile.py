@@ -122,6 +122,13 @@ def test_an_inch_of_the_vocabulary_is_25_4_mm(library):
         ("lifter.yaml", "foot: turn.foot", "foot: feed_hole", ["`feed_hole` (length)", "a turn"]),
         ("facts.yaml", "scope: engine", "scope: engin", ["Did you mean engine?"]),
         ("facts.yaml", "quantity: pressure", "quantity: presure", ["Did you mean pressure?"]),
+        (
+            "facts.yaml",
+            "gasket.drains_masked\n",
+            "gasket.drains_maskd\n",
+            ['"gasket.drains_maskd"', "do without"],
+        ),
+        ("facts.yaml", "gasket.drains_masked\n", "gasket.thickness\n", ['"gasket.thickness"', "do without"]),
         ("lifter.yaml", "by: metering", "by: meterin", ['by "meterin"', "an attribute with choices"]),
         (
             "lifter.yaml",

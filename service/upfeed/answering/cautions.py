@@ -4,7 +4,8 @@ CAUTIONS = (
     "Computed from sizes, not from your engine: measure before you rely on it, and check oil at every rocker"
     " and the pressure on a mechanical gauge before the engine works under load.",
     "Running engine: keep hands, hair, sleeves and leads away from belts, fan and open valve gear; fix it so that"
-    " it cannot move off, and let exhaust gas out of the room.",
+    " it cannot move off, and let exhaust gas out of the room. Crankcase gas poisons and can burn: lead it out too, and"
+    " keep sparks and flames from breathers.",
     "Oil at running temperature burns skin, and oil under pressure goes through it. Let it cool, relieve the"
     " pressure, wear eye protection, catch the oil and hand it in as local rules say.",
     "Cranking to bring oil up: ignition and fuel off, gear out, nobody near fan and belts, starter left to cool after"
@@ -24,6 +25,9 @@ LEFT_OUT = (
     " empty volume is not given counts as full. Air trapped on the way delays it further.",
     "Left out of preload: growth of gasket and rocker, and that the valve seats lie above the head's face (some"
     " hundredths of a millimetre together).",
+    "Left out of the way down: bends and ledges in the drains, oil flung by the crank, air in the oil, a hollow over"
+    " the pickup, and covers that lean. Oil on the walls is a film's, good to a factor of two; how much oil the gas"
+    " holds up is good to a third or so. Blow-by grows with wear: measure it.",
 )
 """What the model does not hold, and how much it is; sizes are estimates, no source."""
 
@@ -41,6 +45,13 @@ SPREAD = (
     " what one of a set differs from the next is left out, and so is what the model leaves out."
 )
 """Said when draws were made."""
+
+
+NOT_JUDGED = (
+    "Whether the oil comes down again is not judged, or not all of it: what that takes of drains, covers, pan and"
+    " crankcase gas is not all given. The verdict stands without it; what to measure is listed."
+)
+"""Said when rules stay open over sizes that a check can do without."""
 
 
 def sampled(corners: int) -> str:

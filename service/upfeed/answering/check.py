@@ -16,13 +16,14 @@ from upfeed.answering.answer import (
     SolvedPoint,
     UnknownPoint,
 )
-from upfeed.answering.cautions import CAUTIONS, LEFT_OUT, NOT_BOUNDED, SPREAD, sampled
+from upfeed.answering.cautions import CAUTIONS, LEFT_OUT, NOT_BOUNDED, NOT_JUDGED, SPREAD, sampled
 from upfeed.answering.digests import digests
 from upfeed.answering.evidence import Evidence
 from upfeed.answering.findings import findings, raise_, rulings, unknowns
 from upfeed.answering.hanging import hanging, measure_first
 from upfeed.answering.ladders import ladders
 from upfeed.answering.library import Library
+from upfeed.answering.optional import Lacking, not_given, open_over_optional, unmeasured
 from upfeed.answering.sureness import sureness
 from upfeed.flow.drawn import drawn
 from upfeed.flow.facts import Facts
@@ -35,6 +36,16 @@ from upfeed.reading import units
 
 _ENGINE_FACTS = ("gallery_pressure", "pump_delivery", "top_end_flow", "worst_valve_flow", "top_end_share")
 _FROM_EMPTY = ("first_oil", "first_oil_cranked")
+_RETURN_FACTS = (
+    "drain_capacity",
+    "cover_state",
+    "cover_depth",
+    "oil_held_up",
+    "oil_in_transit",
+    "oil_over_pickup",
+    "pickup_state",
+    "time_to_bare",
+)
 _TIMING = ("fed_share", "cut_off_lift", "rocker_open_share")
 
 
@@ -55,12 +66,17 @@ def check(sheet: BuildSheet, library: Library, system: System = "shop", samples:
     draws = drawn(surveyed, library.vocabulary, samples)
     evidence = Evidence(surveyed, library.vocabulary, system, draws)
     ruled = rulings(surveyed, library.rulebook)
-    untold = [Untold(ruling.judged.id, ruling.judged.rule.weighs) for ruling in ruled.unknown]
+    optional = not_given(surveyed, ruled.unknown, library.vocabulary)
+    untold = [
+        Untold(ruling.judged.id, ruling.judged.rule.weighs)
+        for ruling in ruled.unknown
+        if ruling.judged.id not in optional
+    ]
     decision = decide([raise_(ruling, surveyed) for ruling in ruled.fired], untold)
     found = findings(surveyed, ruled.fired, evidence, system)
     how_sure, first = UNDRAWN, list[MeasureFirst]()
     if draws:
-        sure = sureness(surveyed, draws, library.rulebook, ruled)
+        sure = sureness(surveyed, draws, library.rulebook, ruled, open_over_optional(surveyed, library))
         hangs = hanging(sure.puts, draws)
         how_sure = sure.how_sure(decision.verdict, hangs)
         first = measure_first(hangs, draws, evidence, how_sure)
@@ -73,13 +89,18 @@ def check(sheet: BuildSheet, library: Library, system: System = "shop", samples:
         digests=digests(library, sheet),
         build=_echo(surveyed, evidence),
         findings=found,
-        unknown=unknowns(surveyed, ruled.unknown),
+        unknown=[*unknowns(surveyed, ruled.unknown), *unmeasured(optional)],
         points=[_point(surveyed, evidence, point) for point in surveyed.build.points],
         path=list(ladders(surveyed, draws)),
         timing=[evidence.least(name) for name in _TIMING] if surveyed.facts else [],
         how_sure=how_sure,
         measure_first=first,
-        cautions=[*CAUTIONS, *LEFT_OUT, *([SPREAD] if draws else _sampling(surveyed))],
+        cautions=[
+            *CAUTIONS,
+            *LEFT_OUT,
+            *([SPREAD] if draws else _sampling(surveyed)),
+            *([NOT_JUDGED] if optional else []),
+        ],
     )
 
 
@@ -87,6 +108,10 @@ def _sampling(surveyed: Survey) -> list[str]:
     if surveyed.corners.sampled:
         return [sampled(surveyed.corner_count)]
     return [] if surveyed.corners.bounding else [NOT_BOUNDED]
+
+
+def _open(optional: Lacking) -> list[str]:
+    return [NOT_JUDGED] if optional else []
 
 
 def _echo(surveyed: Survey, evidence: Evidence) -> BuildEcho:
@@ -141,3 +166,5 @@ def _at_point(surveyed: Survey, facts: Facts, evidence: Evidence, point: str) ->
     if any(engine.points[point].get("cranking_speed") for engine in engines):
         for name in _FROM_EMPTY:
             yield evidence.latest(f"{name}.{point}")
+    for name in _RETURN_FACTS:
+        yield evidence.fact(f"{name}.{point}")

@@ -15,7 +15,7 @@ from upfeed.judging.truth import Truth
 from upfeed.judging.verdict import Raised, consequences
 from upfeed.judging.walks import Site, merged, sites
 from upfeed.knowledge.records import Acceptance, Intent
-from upfeed.knowledge.variants import Missing
+from upfeed.knowledge.vocabulary import Attribute
 
 
 class Ruling(Struct, frozen=True):
@@ -178,7 +178,7 @@ def _open_slot(slot: str, waiting: list[str]) -> Unknown:
 def _missing(survey: Survey, index: int, unknown: Sequence[Ruling]) -> Unknown:
     missing = survey.corners.missing[index]
     blocks = {ruling.judged.rule.id for ruling in unknown if _blocks(survey, index, ruling.judged)}
-    return Unknown(missing.name, missing.slot, missing.at, sorted(blocks), _measure(missing))
+    return Unknown(missing.name, missing.slot, missing.at, sorted(blocks), measure(missing.attribute))
 
 
 def _blocks(survey: Survey, index: int, judged: Judged) -> bool:
@@ -198,6 +198,6 @@ def _turns(survey: Survey, index: int, truths: Sequence[Truth]) -> bool:
     return any(len(outcomes) > 1 or None in outcomes for outcomes in groups.values())
 
 
-def _measure(missing: Missing) -> str:
-    attribute = missing.attribute
+def measure(attribute: Attribute) -> str:
+    """What to measure, how and with what."""
     return f"{attribute.definition}: {attribute.how} ({attribute.tool})"

@@ -1,7 +1,7 @@
 """How sure a check is: how often each finding and the verdict hold within the spread of the values."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from msgspec import Struct
 
@@ -78,8 +78,13 @@ class Sureness(Struct, frozen=True):
             yield NearMiss(puts[0].rule.id, puts[0].rule.weighs, at, share)
 
 
-def sureness(survey: Survey, drawn: Drawn, rulebook: Rulebook, ruled: Rulings) -> Sureness:
-    """Put every rule to every site of its walk in every draw."""
+def sureness(
+    survey: Survey, drawn: Drawn, rulebook: Rulebook, ruled: Rulings, optional: Collection[str] = ()
+) -> Sureness:
+    """Put every rule to every site of its walk in every draw.
+
+    Rules that are `optional` hold no verdict up where they cannot tell.
+    """
     asked = (
         (rule, site, Often(rule, drawn, site.valves[0]))
         for rule in rulebook.rules.values()
@@ -91,7 +96,7 @@ def sureness(survey: Survey, drawn: Drawn, rulebook: Rulebook, ruled: Rulings) -
         for rule, site, often, truths in told
         if any(truth is not False for truth in truths)
     )
-    return Sureness(survey, drawn.count, puts, tuple(_verdict(puts, i) for i in range(drawn.count)))
+    return Sureness(survey, drawn.count, puts, tuple(_verdict(puts, i, optional) for i in range(drawn.count)))
 
 
 def _put(survey: Survey, ruled: Rulings, rule: Rule, site: Site, often: Often, truths: Truths) -> Put:
@@ -107,13 +112,17 @@ def _put(survey: Survey, ruled: Rulings, rule: Rule, site: Site, often: Often, t
     return Put(rule, site, often, truths, within, is_accepted(survey, named))
 
 
-def _verdict(puts: Sequence[Put], draw: int) -> Verdict:
+def _verdict(puts: Sequence[Put], draw: int, optional: Collection[str]) -> Verdict:
     fired = [
         Raised(f"{put.rule.id}@{put.site.id}", put.rule.id, put.rule.weighs, accepted=put.accepted)
         for put in puts
         if put.truths[draw]
     ]
-    untold = [Untold(put.rule.id, put.rule.weighs) for put in puts if put.truths[draw] is None]
+    untold = [
+        Untold(put.rule.id, put.rule.weighs)
+        for put in puts
+        if put.truths[draw] is None and put.rule.id not in optional
+    ]
     return decide(fired, untold).verdict
 
 

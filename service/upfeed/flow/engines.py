@@ -69,6 +69,14 @@ class Engines(Struct, frozen=True):
         known = np.array([[value is not None for value in row] for row in rows])
         return np.array([[float(value or 0.0) for value in row] for row in rows]), known
 
+    def given(self, name: str) -> NDArray[np.bool_]:
+        """Where a value of the whole engine is given, by its full name (`oil_pan.reserve`, `points.speed`): [V, P]."""
+        slot, _, attribute = name.partition(".")
+        if slot == "points":
+            return np.array([[attribute in v.points[point] for point in self.points] for v in self.variants])
+        has = [slot in v.slots and attribute in v.at(slot, 0) for v in self.variants]
+        return np.repeat(np.array(has)[:, None], len(self.points), axis=1)
+
     def valve_classes(self) -> dict[int, int]:
         """For each valve the first valve with the very same parts and lobe, in every variant."""
         first: dict[tuple[object, ...], int] = {}

@@ -6,6 +6,7 @@ can change a byte of what rules and answers see.
 
 from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,7 @@ from upfeed.flow.preload import (
     preload_per_pushrod,
     required_pushrod_length,
 )
+from upfeed.flow.returning import Returned, returning
 from upfeed.flow.solve import Solution
 from upfeed.flow.starting import Cranked
 from upfeed.knowledge.records import Valve
@@ -38,10 +40,14 @@ def rounded(value: float) -> float:
     return float(f"{value:.8g}")
 
 
-def column(values: Array, known: Known) -> Column:
-    """Rounded entries [V], None where not known."""
+def column(values: NDArray[Any], known: Known) -> Column:
+    """Rounded numbers, or words as they are: [V], None where not known."""
     pairs = zip(values.tolist(), known.tolist(), strict=True)
-    return tuple(rounded(value) if is_known else None for value, is_known in pairs)
+    return tuple(_entry(value) if is_known else None for value, is_known in pairs)
+
+
+def _entry(value: float | str) -> float | str:
+    return value if isinstance(value, str) else rounded(value)
 
 
 _OPENINGS = {"fed_share": fed_share, "cut_off_lift": cut_off_lift, "rocker_open_share": rocker_open_share}
@@ -104,9 +110,9 @@ class Facts:
         if fact == "tightest":
             return self._tightest(valve, point)
         values, known = self._at_points(fact, ".".join(rest[:-1]), valve)
-        return column(values[:, point], known[:, point])
+        return column(values[:, point], known[:, point] & self._given(fact)[:, point])
 
-    def _at_points(self, fact: str, passage: str, valve: int) -> tuple[Array, Known]:
+    def _at_points(self, fact: str, passage: str, valve: int) -> tuple[NDArray[Any], Known]:
         if fact == "share_of_drop":
             return self._share_of_drop(passage, valve)
         if fact == "consumer_flow":
@@ -114,6 +120,19 @@ class Facts:
         if fact in _STACKED_AT_POINTS:
             return _STACKED_AT_POINTS[fact](self.circuit.engines, valve)
         return _AT_POINTS[fact](self, valve)
+
+    def _given(self, fact: str) -> Known:
+        """Where everything is given that a fact takes beside what a check needs anyway: [V, P]."""
+        engines = self.circuit.engines
+        given = np.ones(self.circuit.shape, dtype=bool)
+        for name in engines.vocabulary.facts[fact].takes:
+            given &= engines.given(name)
+        return given
+
+    @cached_property
+    def returned(self) -> Returned:
+        """Where the oil is on its way down."""
+        return returning(self.circuit, self._flow_into("rocker_cover"), self._delivery())
 
     def _once(self, fact: str, valve: int) -> Column:
         if fact == "ways_up":
@@ -233,12 +252,18 @@ class Facts:
         )
 
 
-def _settled(of: Callable[[Facts, int], Array]) -> Callable[[Facts, int], tuple[Array, Known]]:
+def _settled(of: Callable[[Facts, int], NDArray[Any]]) -> Callable[[Facts, int], tuple[NDArray[Any], Known]]:
     """A fact known wherever the circuit settled."""
     return lambda facts, valve: (of(facts, valve), facts._solved)
 
 
-_AT_POINTS: Mapping[str, Callable[[Facts, int], tuple[Array, Known]]] = {
+def _time_to_bare(facts: Facts, _: int) -> tuple[Array, Known]:
+    time = facts.returned.time_to_bare
+    ends = facts.returned.bare & np.isfinite(time)
+    return np.where(ends, time, 0.0), ends & facts._solved
+
+
+_AT_POINTS: Mapping[str, Callable[[Facts, int], tuple[NDArray[Any], Known]]] = {
     "gallery_pressure": _settled(lambda facts, _: facts._pressure()),
     "pump_delivery": _settled(lambda facts, _: facts._delivery()),
     "top_end_flow": _settled(lambda facts, _: facts._flow_into("rocker_cover")),
@@ -246,6 +271,15 @@ _AT_POINTS: Mapping[str, Callable[[Facts, int], tuple[Array, Known]]] = {
     "valve_flow": _settled(lambda facts, valve: facts._valve_flow(valve)),
     "top_end_share": lambda facts, _: facts._share_of_delivery(),
     "beside_others": lambda facts, valve: facts._beside_others(valve),
+    "drain_capacity": _settled(lambda facts, _: facts.returned.capacity),
+    "quiet_drain_capacity": _settled(lambda facts, _: facts.returned.quiet_capacity),
+    "cover_state": _settled(lambda facts, _: np.where(facts.returned.flooded, "flooded", "draining")),
+    "cover_depth": _settled(lambda facts, _: facts.returned.depth),
+    "oil_held_up": _settled(lambda facts, _: facts.returned.held_up),
+    "oil_in_transit": _settled(lambda facts, _: facts.returned.in_transit),
+    "oil_over_pickup": _settled(lambda facts, _: facts.returned.over_pickup),
+    "pickup_state": _settled(lambda facts, _: np.where(facts.returned.bare, "bare", "covered")),
+    "time_to_bare": _time_to_bare,
     "first_oil": lambda facts, valve: facts._first_oil(valve, cranked=False),
     "first_oil_cranked": lambda facts, valve: facts._first_oil(valve, cranked=True),
 }

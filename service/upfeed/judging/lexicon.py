@@ -76,4 +76,4 @@ def _of_fact(fact: Fact) -> Name:
     if fact.quantity is not None:
         digits = 2 if fact.shown_in == "%" else 3
         return Name(number(fact.quantity), fact.quantity, fact.shown_in, digits)
-    return Name(Word(None), None, "")
+    return Name(Word(frozenset(fact.choices) if fact.choices else None), None, "")

@@ -111,7 +111,10 @@ class Kind(Struct, frozen=True):
 
 
 class Fact(Struct, frozen=True):
-    """A computed quantity that rules may read and answers carry."""
+    """A computed quantity, or one of a few words, that rules may read and answers carry.
+
+    `takes` are the attributes it is worked out from that a check can do without, as kind.attribute.
+    """
 
     name: str
     quantity: str | None
@@ -122,6 +125,8 @@ class Fact(Struct, frozen=True):
     compared: bool
     definition: str
     monotone: dict[str, str]
+    choices: dict[str, str] | None = None
+    takes: tuple[str, ...] = ()
 
 
 class Vocabulary(Struct, frozen=True):

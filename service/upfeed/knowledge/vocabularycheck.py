@@ -4,7 +4,16 @@ from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
-from upfeed.knowledge.vocabulary import AMBIENTS, TURN_VALUES, Attribute, Binding, Kind, Passage, Stack
+from upfeed.knowledge.vocabulary import (
+    AMBIENTS,
+    TURN_VALUES,
+    Attribute,
+    Binding,
+    Fact,
+    Kind,
+    Passage,
+    Stack,
+)
 from upfeed.physics.laws import LAWS
 from upfeed.physics.stack import EXPANSION
 from upfeed.reading.faults import Fault, Origin, quoted
@@ -43,6 +52,20 @@ def naming_faults(kinds: Kinds, folder: str) -> Iterator[Fault]:
         for name in _trait_names(kind):
             if _attribute(kinds, kind, name) is None:
                 yield _Place(origin, kind.name).fault(quoted(name), "an attribute")
+
+
+def taking_faults(facts: Mapping[str, Fact], kinds: Kinds, file: str) -> Iterator[Fault]:
+    """Every fact that takes what no kind has, or what a check needs anyway."""
+    for fact in facts.values():
+        place = _Place(Origin("vocabulary", file), f"facts, {fact.name}, takes")
+        for name in fact.takes:
+            kind, _, attribute = name.partition(".")
+            known = kinds[kind].attributes if kind in kinds else {}
+            if attribute not in known or known[attribute].needed is not False:
+                yield place.fault(
+                    quoted(name),
+                    "an earlier fact, or an attribute that a check can do without, as kind.attribute",
+                )
 
 
 def _end_faults(kind: Kind, passage: Passage, place: _Place) -> Iterator[Fault]:

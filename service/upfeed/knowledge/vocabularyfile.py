@@ -1,6 +1,6 @@
 """Reads the vocabulary: kinds of parts with their attributes and passages, computed facts, and spreads."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from upfeed.knowledge.spreadfile import SPREADS_FILE, read_spreads
@@ -15,7 +15,7 @@ from upfeed.knowledge.vocabulary import (
     Stack,
     Vocabulary,
 )
-from upfeed.knowledge.vocabularycheck import naming_faults
+from upfeed.knowledge.vocabularycheck import naming_faults, taking_faults
 from upfeed.physics.laws import LAWS
 from upfeed.reading.faults import DataFaults, Fault, quoted
 from upfeed.reading.nodes import Node, Scalar, Sequence
@@ -36,6 +36,7 @@ def read_vocabulary(folder: Path) -> Vocabulary:
     points, facts = _facts(of_facts) if of_facts else ({}, {})
     spreads = read_spreads(of_spreads, kinds) if of_spreads else {}
     faults.extend(naming_faults(kinds, f"{folder.parent.name}/{folder.name}"))
+    faults.extend(taking_faults(facts, kinds, f"{folder.parent.name}/{folder.name}/{FACTS_FILE}.yaml"))
     if faults:
         raise DataFaults(faults)
     return Vocabulary(kinds, points, facts, spreads)
@@ -197,22 +198,43 @@ def _member(given: Reader) -> Member:
 def _facts(file: Reader) -> tuple[dict[str, str], dict[str, Fact]]:
     file.format()
     file.only("format", "points", "facts")
-    facts = file.mapping("facts")
-    return _texts(file.mapping("points")), {n: _fact(n, r) for n, r in facts.each()} if facts else {}
+    given, facts = file.mapping("facts"), dict[str, Fact]()
+    for name, reader in given.each() if given else ():
+        facts[name] = _fact(name, reader, facts)
+    return _texts(file.mapping("points")), facts
 
 
-def _fact(name: str, given: Reader) -> Fact:
-    given.only("quantity", "text", "shown_in", "scope", "at", "compared", "definition", "monotone")
-    quantity = given.one_of("quantity", QUANTITIES)
+def _fact(name: str, given: Reader, earlier: Mapping[str, Fact]) -> Fact:
+    given.only(
+        "quantity",
+        "text",
+        "choices",
+        "shown_in",
+        "scope",
+        "at",
+        "compared",
+        "definition",
+        "monotone",
+        "takes",
+    )
+    quantity, choices = given.one_of("quantity", QUANTITIES), given.mapping("choices")
     monotone = {n: r.text(n) for r in given.mappings("monotone") for n, _, _ in r.items()}
     return Fact(
         name=name,
         quantity=quantity,
-        text=given.flag("text", default=False),
+        text=given.flag("text", default=choices is not None),
         shown_in=given.optional_text("shown_in") or (QUANTITIES[quantity].shop if quantity else ""),
         scope=given.one_of("scope", ("engine", "valve", "passage")) or "engine",
         at=given.one_of("at", ("point", "once")) or "once",
         compared=given.flag("compared", default=False),
         definition=given.text("definition"),
         monotone=monotone,
+        choices=_texts(choices) if choices else None,
+        takes=tuple(dict.fromkeys(_taken(given.words("takes"), earlier))),
     )
+
+
+def _taken(names: Iterable[str], earlier: Mapping[str, Fact]) -> Iterator[str]:
+    """Attributes; an earlier fact stands for all that it takes itself."""
+    for name in names:
+        yield from earlier[name].takes if name in earlier else (name,)

@@ -15,6 +15,9 @@ _HEADLINES = (
     "worst_valve_flow",
     "top_end_share",
     "hot_preload",
+    "cover_depth",
+    "oil_over_pickup",
+    "time_to_bare",
 )
 
 
@@ -31,7 +34,8 @@ class Tables:
             if isinstance(point, SolvedPoint):
                 yield f"  {words(point.point)}, {point.speed_rpm:g} rpm, oil {point.oil_temperature_c:g} C"
                 # Each consumer's oil is shown where the pump is shortest.
-                yield from (self._compared(c) for c in point.computed if _is_told(c, fully=i == 0))
+                told = (c for c in point.computed if _is_told(c, fully=i == 0))
+                yield from (self._compared(c, "-" if _ends(c) else "not known") for c in told)
             else:
                 yield from wrapped(f"{words(point.point)}: not computed, {point.reason}", "  ")
         yield ""
@@ -123,8 +127,15 @@ def _step(label: str, ahead: str, share: str) -> str:
     return f"{label:<38}{ahead:>33}{share:>20}"
 
 
+def _ends(computed: Computed) -> bool:
+    """Whether it is the time until something that may never come; the pickup's state says whether it does."""
+    return computed.name.startswith("time_to_bare.")
+
+
 def _is_told(computed: Computed, *, fully: bool) -> bool:
     """Headlines always; single consumers only where all is told, and not those that neither engine has."""
+    if _ends(computed):
+        return computed.build is not None or computed.band is not None
     if computed.name.partition(".")[0] in _HEADLINES:
         return True
     return fully and (computed.build, computed.reference) != (0.0, 0.0)

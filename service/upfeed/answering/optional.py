@@ -1,0 +1,74 @@
+"""Rules that stay open because something is not given that a check can do without."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from msgspec import Struct
+
+from upfeed.answering.answer import Unknown
+from upfeed.answering.findings import Ruling, measure
+from upfeed.answering.library import Library
+from upfeed.flow.survey import Survey
+from upfeed.knowledge.build import Build
+from upfeed.knowledge.vocabulary import Attribute, Fact, Vocabulary
+
+
+class Lacked(Struct, frozen=True):
+    """A value that some fact takes, that a check can do without and that nobody gave."""
+
+    name: str
+    slot: str
+    at: str
+    attribute: Attribute
+
+
+Lacking = Mapping[str, tuple[Lacked, ...]]
+"""What is not given, by the id of the ruling that stays open over it."""
+
+
+def not_given(survey: Survey, unknown: Sequence[Ruling], vocabulary: Vocabulary) -> Lacking:
+    """The rulings that stay open over values that a check can do without, with what is missing for each."""
+    if survey.facts is None:
+        return {}
+    lacking = {
+        ruling.judged.id: tuple(dict.fromkeys(_lacking(survey, ruling.judged.blocked_by, vocabulary)))
+        for ruling in unknown
+    }
+    return {id_: lacked for id_, lacked in lacking.items() if lacked}
+
+
+def open_over_optional(survey: Survey, library: Library) -> frozenset[str]:
+    """The rules that read what cannot be worked out for want of a value that a check can do without."""
+    rules = library.rulebook.rules.values()
+    return frozenset(rule.id for rule in rules if any(_lacking(survey, rule.reads, library.vocabulary)))
+
+
+def unmeasured(lacking: Lacking) -> Iterator[Unknown]:
+    """Each missing value once, the rules that wait for it, and how to measure it."""
+    for lacked in dict.fromkeys(one for several in lacking.values() for one in several):
+        waiting = {id_.partition("@")[0] for id_, several in lacking.items() if lacked in several}
+        yield Unknown(lacked.name, lacked.slot, lacked.at, sorted(waiting), measure(lacked.attribute))
+
+
+def _lacking(survey: Survey, names: Iterable[str], vocabulary: Vocabulary) -> Iterator[Lacked]:
+    for name in names:
+        bare = name.removeprefix("ratio.").removeprefix("reference.")
+        fact, point = vocabulary.facts.get(bare.partition(".")[0]), bare.rpartition(".")[2]
+        for taken in fact.takes if fact else _taken_by_any(bare, vocabulary.facts):
+            if not name.startswith("reference."):
+                yield from _lacked(survey.build, taken, point, vocabulary)
+            if name != bare:
+                yield from _lacked(survey.reference, taken, point, vocabulary, "reference.")
+
+
+def _taken_by_any(name: str, facts: Mapping[str, Fact]) -> tuple[str, ...]:
+    return (name,) if any(name in fact.takes for fact in facts.values()) else ()
+
+
+def _lacked(build: Build, taken: str, point: str, vocabulary: Vocabulary, of: str = "") -> Iterator[Lacked]:
+    slot, _, name = taken.partition(".")
+    attribute = vocabulary.kinds[slot].attributes[name]
+    if slot == "points":
+        if name not in build.points[point]:
+            yield Lacked(f"{of}points.{point}.{name}", slot, point, attribute)
+    elif any(fitted is None or name not in fitted.has for fitted in build.fitted.get(slot, (None,))):
+        yield Lacked(f"{of}{taken}", slot, "all", attribute)
