@@ -6,27 +6,34 @@ from typing import NamedTuple
 import networkx as nx
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from numpy.testing import assert_allclose
 from scipy.optimize import brentq, root
 
-from upfeed.flow.solve import OUTSIDE, TOLERANCE, Network, Solution, solve
+from upfeed.flow.solve import OUTSIDE, PER_CASE, TOLERANCE, Network, Solution, branch_flows, solve
 from upfeed.physics.resistance import Resistance
 
 MU, RHO = 0.0085, 830.0
 SHUT = (math.inf, 0.0)
+NO_BYPASS = (math.inf, 0.0)
 VISCOUS, INERTIAL, MIXED = (3e12, 0.0), (0.0, 4e13), (2e11, 3e12)
 
 
 class Edge(NamedTuple):
-    """A branch by its ends and one (a, b) a state; `pair` is a second and third way, side by side behind it."""
+    """A branch by its ends and one (a, b) a state; `pair` is a second and third way, side by side behind it.
+
+    `drawn` by a turning journal through it; `bypass` (opening pressure, slope) of a spring-loaded way beside it.
+    """
 
     tail: int
     head: int
     law: tuple[float, float] | list[tuple[float, float]]
     pair: tuple[tuple[float, float], tuple[float, float]] | None = None
     count: float = 1.0
+    drawn: float = 0.0
+    bypass: tuple[float, float] = NO_BYPASS
 
     @property
     def laws(self):
@@ -62,6 +69,9 @@ def network(nodes, edges, *cases, weights=None):
         paired=np.array(paired, dtype=int),
         first=pick[0],
         second=pick[1],
+        drawn=np.broadcast_to([edge.drawn for edge in edges], shape[:2]).copy(),
+        bypass_opens=np.broadcast_to([edge.bypass[0] for edge in edges], shape[:2]).copy(),
+        bypass_slope=np.broadcast_to([edge.bypass[1] for edge in edges], shape[:2]).copy(),
         mu=mu,
         rho=rho,
         source=0,
@@ -90,11 +100,23 @@ def flow_by_definition(law, dp, mu, rho):
 
 
 def edge_flow(edge, weights, dp, case):
-    """Mean flow of one of a branch over its states, the pressure inside a pair found by bracketing."""
-    return sum(
-        w * _state_flow(edge, law, dp, case)
-        for w, law in zip(weights, edge.laws * (len(weights) // len(edge.laws)), strict=True)
-    )
+    """Flow of one of a branch: the mean over its states, what its journal draws, what passes beside it.
+
+    The pressure inside a pair is found by bracketing.
+    """
+    laws = edge.laws * (len(weights) // len(edge.laws))
+    fed = sum(w * _state_flow(edge, law, dp, case) for w, law in zip(weights, laws, strict=True))
+    opens, slope = edge.bypass
+    return with_drawn(fed, edge.drawn) + (slope * (dp - opens) if dp > opens else 0.0)
+
+
+def with_drawn(fed, drawn):
+    """Qp + Qh - 0.3 sqrt(Qp Qh); below its least, at Qp = 0.0225 Qh, straight down to nothing."""
+    if fed <= 0 or drawn <= 0:
+        return fed
+    if fed < 0.0225 * drawn:
+        return fed * (1.0225 - 0.3 * 0.15) / 0.0225
+    return fed + drawn - 0.3 * math.sqrt(fed * drawn)
 
 
 def _state_flow(edge, law, dp, case):
@@ -351,6 +373,111 @@ def test_cold_oil_in_one_passage_against_bracketing(mu):
     assert_allclose(solved(1, edges, case).pressure[0, 0], expected, rtol=1e-9)
 
 
+# What a turning journal draws, and a spring-loaded way beside a passage
+
+
+def test_a_journal_that_draws_as_much_as_pressure_feeds_by_hand():
+    # Qp = Qh = 1e-6: 1.7e-6 flow at the pressure that alone would drive 1e-6.
+    solution = solved(1, [Edge(0, OUTSIDE, VISCOUS, drawn=1e-6)], Case(1.7e-6))
+    assert_allclose(solution.pressure, [[3e12 * MU * 1e-6]], rtol=1e-9)
+    assert_allclose(solution.flow, [[1.7e-6]], rtol=1e-9)
+
+
+def test_each_of_a_count_of_journals_draws():
+    solution = solved(1, [Edge(0, OUTSIDE, VISCOUS, drawn=1e-6, count=5.0)], Case(5 * 1.7e-6))
+    assert_allclose(solution.pressure, [[3e12 * MU * 1e-6]], rtol=1e-9)
+
+
+def test_a_journal_draws_on_the_mean_over_the_turn():
+    # Open for a quarter of the turn, so 1e-6 in the mean at the pressure that drives 4e-6; Qh 4e-6 makes 4.4e-6.
+    edge = Edge(0, OUTSIDE, [VISCOUS, SHUT], drawn=4e-6)
+    solution = solved(1, [edge], Case(4.4e-6, opens=1e9), weights=[0.25, 0.75])
+    assert_allclose(solution.pressure, [[3e12 * MU * 4e-6]], rtol=1e-9)
+
+
+def test_a_starved_journal_gets_what_there_is():
+    # A hundredth of the least sum, 0.9775 of what is drawn, at a hundredth of its pressure-fed 0.0225.
+    solution = solved(1, [Edge(0, OUTSIDE, VISCOUS, drawn=1e-5)], Case(0.01 * 0.9775e-5))
+    assert_allclose(solution.pressure, [[3e12 * MU * 0.01 * 0.0225e-5]], rtol=1e-7)
+    # Without pressure it leaves none.
+    assert_allclose(solved(1, [Edge(0, OUTSIDE, VISCOUS, drawn=1e-5)], Case(0.0)).pressure, 0.0, atol=1e-3)
+
+
+def test_nothing_is_drawn_through_a_passage_that_is_shut_all_over():
+    edges = [Edge(0, OUTSIDE, VISCOUS), Edge(0, OUTSIDE, SHUT, drawn=1e-6), Edge(0, 1, SHUT, drawn=1e-6)]
+    solution = solved(2, edges, Case(1e-6))
+    assert solution.flow[0, 1:].tolist() == [0.0, 0.0]
+    assert_allclose(solution.pressure, [[3e12 * MU * 1e-6, 0.0]], rtol=1e-9)
+
+
+def test_a_journal_fed_backwards_draws_nothing():
+    # Drawn the wrong way round, from the open space into the circuit: the journal cannot lift oil.
+    solution = solved(1, [Edge(OUTSIDE, 0, VISCOUS, drawn=1e-6)], Case(1e-6))
+    assert_allclose(solution.flow, [[-1e-6]], rtol=1e-9)
+
+
+def test_a_bypass_by_hand():
+    # A clogged filter, 3e12 * MU for each m3/s, 3e-6 past it at 7.65e4 Pa: with the bypass from 5e4 Pa at
+    # 1e-10 m3/s/Pa the drop is (Q + 1e-10 * 5e4)/(1/(3e12 MU) + 1e-10).
+    edges = [Edge(0, 1, VISCOUS, bypass=(5e4, 1e-10)), Edge(1, OUTSIDE, VISCOUS)]
+    for inflow in (1e-6, 3e-6):
+        drop = 3e12 * MU * inflow
+        if drop > 5e4:
+            drop = (inflow + 1e-10 * 5e4) / (1 / (3e12 * MU) + 1e-10)
+        solution = solved(2, edges, Case(inflow))
+        assert_allclose(solution.pressure, [[drop + 3e12 * MU * inflow, 3e12 * MU * inflow]], rtol=1e-9)
+        assert_allclose(solution.flow, [[inflow, inflow]], rtol=1e-9)
+
+
+def test_each_of_a_count_has_its_bypass():
+    edges = [Edge(0, OUTSIDE, SHUT, bypass=(5e4, 1e-10), count=2.0)]
+    assert_allclose(solved(1, edges, Case(1e-6)).pressure, [[5e4 + 1e-6 / 2 / 1e-10]], rtol=1e-9)
+
+
+def test_a_shut_passage_with_a_bypass_is_a_way():
+    edges = [Edge(0, 1, SHUT, bypass=(5e4, 1e-10)), Edge(1, OUTSIDE, VISCOUS), Edge(0, OUTSIDE, VISCOUS)]
+    shut, opened = solved(2, edges, Case(1e-6)), solved(2, edges, Case(1e-5))
+    assert shut.reached.tolist() == opened.reached.tolist() == [[True, True]]
+    assert_allclose(shut.flow, [[0.0, 0.0, 1e-6]], rtol=1e-9, atol=1e-15)
+    passed = opened.flow[0, 0]
+    drop = opened.pressure[0, 0] - opened.pressure[0, 1]
+    assert_allclose(passed, 1e-10 * (drop - 5e4), rtol=1e-9)
+    assert passed > 1e-8
+
+
+@pytest.mark.parametrize("bypass", [(math.inf, 1e-10), (5e4, 0.0)])
+def test_a_bypass_that_never_opens_is_no_way(bypass):
+    edges = [Edge(0, OUTSIDE, VISCOUS), Edge(0, 1, SHUT, bypass=bypass), Edge(1, OUTSIDE, VISCOUS)]
+    assert solved(2, edges, Case(1e-5)).reached.tolist() == [[True, False]]
+
+
+def test_a_bypass_holds_against_flow_backwards():
+    edges = [Edge(1, 0, SHUT, bypass=(5e4, 1e-10)), Edge(1, OUTSIDE, VISCOUS), Edge(0, OUTSIDE, VISCOUS)]
+    assert_allclose(solved(2, edges, Case(1e-5)).flow, [[0.0, 0.0, 1e-5]], rtol=1e-9, atol=1e-15)
+
+
+DRAWING = Edge(0, OUTSIDE, [MIXED, VISCOUS, SHUT], drawn=2e-6, bypass=(3e5, 1e-10), count=3.0)
+
+
+@given(st.floats(1e-9, 1e-3), st.floats(1.0, 2.0))
+def test_more_oil_never_lowers_the_pressure(inflow, more):
+    cases = [Case(inflow * factor, opens=5e5) for factor in (1.0, more)]
+    pressure = solve(network(1, [DRAWING], *cases, weights=[0.5, 0.3, 0.2])).pressure[:, 0]
+    assert pressure[1] >= pressure[0] * (1 - 1e-9)
+
+
+@given(st.floats(1.0, 6.0).map(lambda e: 10.0**e))
+def test_the_slope_of_a_branch_is_its_derivative(drop):
+    drops, weights = [drop * (1 + share) for share in (-1e-5, 0.0, 1e-5)], [0.5, 0.3, 0.2]
+    fed = [edge_flow(DRAWING._replace(drawn=0.0), weights, at, Case(0.0)) for at in drops]
+    # Where the journal begins to starve or the bypass to open, the flow has a corner.
+    assume(all((q < 0.0225 * DRAWING.drawn) == (fed[0] < 0.0225 * DRAWING.drawn) for q in fed))
+    assume(all((at > DRAWING.bypass[0]) == (drop > DRAWING.bypass[0]) for at in drops))
+    through, slope = branch_flows(network(1, [DRAWING], *[Case(0.0)] * 3, weights=weights), np.c_[drops])
+    assert_allclose(slope[1, 0], (through[2, 0] - through[0, 0]) / (drops[2] - drops[0]), rtol=1e-4)
+    assert_allclose(through[1, 0], edge_flow(DRAWING, weights, drop, Case(0.0)), rtol=1e-12)
+
+
 # Many cases at once
 
 
@@ -379,6 +506,9 @@ def circuits_side_by_side():
         paired=np.array([1, 4]),
         first=first,
         second=second,
+        drawn=np.where(rng.random(shape[:2]) < 0.3, 10 ** rng.uniform(-8, -5, shape[:2]), 0.0),
+        bypass_opens=np.where(rng.random(shape[:2]) < 0.3, rng.uniform(1e4, 1e5, shape[:2]), np.inf),
+        bypass_slope=np.full(shape[:2], 1e-9),
         mu=10 ** rng.uniform(-2.4, 0.6, cases),
         rho=rng.uniform(800, 900, cases),
         source=0,
@@ -389,17 +519,20 @@ def circuits_side_by_side():
     )
 
 
+LAWS = ("series", "first", "second")
+
+
 def only(network, case):
     """One case of a network by itself."""
     kept = slice(case, case + 1)
-    fixed = ("nodes", "tail", "head", "paired", "source")
-    own = {name: getattr(network, name) for name in network.__struct_fields__}
-    for name, value in own.items():
-        if name not in fixed:
-            own[name] = (
-                Resistance(value.a[kept], value.b[kept]) if isinstance(value, Resistance) else value[kept]
-            )
-    return Network(**own)
+    own = {name: getattr(network, name)[kept] for name in PER_CASE}
+    laws = {name: Resistance(*(c[kept] for c in getattr(network, name))) for name in LAWS}
+    return replace(network, **own, **laws)
+
+
+def test_every_array_of_a_network_is_known_to_be_by_case_or_not():
+    of_all = {"nodes", "tail", "head", "paired", "source"}
+    assert {*PER_CASE, *LAWS, *of_all} == {*Network.__struct_fields__}
 
 
 def digits(values):

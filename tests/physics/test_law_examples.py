@@ -30,7 +30,7 @@ from upfeed.physics.stack import (
     needed_length,
     travel_left,
 )
-from upfeed.physics.supply import bypassed, displaced, filter_element, most_drawn, slip
+from upfeed.physics.supply import displaced, filter_element, most_drawn, slip, spring_valve
 from upfeed.physics.timing import cut_off_lift, lobe
 
 MM, UM, CST, C = 1e-3, 1e-6, 1e-6, 273.15
@@ -96,7 +96,7 @@ EXAMPLES = [
     (displaced, lambda: displaced(12e-6, 1.0, 50 * math.pi), "3e-4", 1),
     (most_drawn, lambda: most_drawn(14 * MM, 176 * MM, 3.5, 880.0), "9.13e-5", 1),
     (slip, lambda: slip(8.5714e-13).a, "1.16667e12", 1),
-    (bypassed, lambda: bypassed(1.2e5, resistance(np.inf, 0.0), 0.8e5, 5e-9, 0.01, 850.0)[0], "2e-4", 1),
+    (spring_valve, lambda: spring_valve(1.2e5, 0.8e5, 5e-9)[0], "2e-4", 1),
     (
         bench_opening,
         lambda: diameter_of(bench_opening(1e-6, 1.0, 1e5, resistance(0.0, 0.0), 0.01, 1e-9)),

@@ -5,7 +5,7 @@ from collections.abc import Collection
 import numpy as np
 from msgspec.structs import replace
 
-from upfeed.flow.solve import OUTSIDE, Mask, Network, reached_nodes
+from upfeed.flow.solve import OUTSIDE, PER_BRANCH, Mask, Network, reached_nodes
 from upfeed.physics.resistance import Resistance
 
 
@@ -20,8 +20,7 @@ def reduced(network: Network, wanted: Collection[int]) -> tuple[Network, dict[in
         network,
         tail=network.tail[kept],
         head=network.head[kept],
-        count=network.count[:, kept],
-        weight=network.weight[:, kept],
+        **{name: getattr(network, name)[:, kept] for name in PER_BRANCH},
         series=_of(network.series, kept),
         paired=np.array([kept.index(e) for e in network.paired[places].tolist()], dtype=int),
         first=_of(network.first, places),

@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 
 from upfeed.physics.branch import flow_through_pair
 from upfeed.physics.resistance import Array, Resistance, conductance, flow
+from upfeed.physics.sideflow import side_flow
+from upfeed.physics.supply import spring_valve
 
 Mask = NDArray[np.bool_]
 Numbers = NDArray[np.int_]
@@ -34,7 +36,9 @@ class Network(Struct, frozen=True):
 
     tail, head: [E] node numbers. count: [C, E] equal branches side by side. weight: [C, E, K], summing to 1.
     series: [C, E, K]. paired: [P] numbers of the branches that hold two ways in parallel, those being first and
-    second: [C, P, K]. mu [Pa s], rho [kg/m3], inflow [m3/s] into node `source`, relief_opens [Pa],
+    second: [C, P, K]. drawn: [C, E] in m3/s, what a journal's turning draws through one of the branch, 0 for none.
+    bypass_opens [Pa] and bypass_slope [m3/s/Pa]: [C, E], a spring-loaded way beside one of the branch, infinite for
+    none. mu [Pa s], rho [kg/m3], inflow [m3/s] into node `source`, relief_opens [Pa],
     relief_slope [m3/s/Pa], scale [m3/s]: [C].
     """
 
@@ -47,6 +51,9 @@ class Network(Struct, frozen=True):
     paired: Numbers
     first: Resistance
     second: Resistance
+    drawn: Array
+    bypass_opens: Array
+    bypass_slope: Array
     mu: Array
     rho: Array
     source: int
@@ -56,7 +63,10 @@ class Network(Struct, frozen=True):
     scale: Array
 
 
-PER_CASE = ("count", "weight", "mu", "rho", "inflow", "relief_opens", "relief_slope", "scale")
+PER_BRANCH = ("count", "weight", "drawn", "bypass_opens", "bypass_slope")
+"""Arrays of a network, laws apart, whose second axis is the branch."""
+
+PER_CASE = (*PER_BRANCH, "mu", "rho", "inflow", "relief_opens", "relief_slope", "scale")
 """Arrays of a network, laws apart, whose leading axis is the case."""
 
 
@@ -133,7 +143,8 @@ def _open_branches(network: Network) -> Mask:
     is_open = np.isfinite(network.series.a) & (network.weight > 0)
     either = np.isfinite(network.first.a) | np.isfinite(network.second.a)
     is_open[:, network.paired] &= either
-    shown: Mask = is_open.any(axis=2) & (network.count > 0)
+    bypass = np.isfinite(network.bypass_opens) & (network.bypass_slope > 0)
+    shown: Mask = (is_open.any(axis=2) | bypass) & (network.count > 0)
     return shown
 
 
@@ -143,15 +154,18 @@ def _start(network: Network, reached: Mask) -> Array:
 
 
 def _state(network: Network, incidence: Array, reached: Mask, pressure: Array) -> _State:
-    through, slope = _flows(network, pressure @ incidence)
-    relief = network.relief_slope * np.maximum(pressure[:, network.source] - network.relief_opens, 0.0)
+    through, slope = branch_flows(network, pressure @ incidence)
+    relief, _ = spring_valve(pressure[:, network.source], network.relief_opens, network.relief_slope)
     imbalance = -(through * network.count) @ incidence.T
     imbalance[:, network.source] += network.inflow - relief
     return _State(pressure, through, slope, np.where(reached, imbalance, 0.0), relief)
 
 
-def _flows(network: Network, drop: Array) -> tuple[Array, Array]:
-    """Flow of each branch and its slope over pressure, averaged over the turn: [C, E] each."""
+def branch_flows(network: Network, drop: Array) -> tuple[Array, Array]:
+    """Flow of one of each branch, m3/s, at a drop of pressure, Pa, and the flow's derivative: [C, E] each.
+
+    The mean over the turn, then what a turning journal draws with it, then what passes beside it.
+    """
     mu, rho = network.mu[:, None, None], network.rho[:, None, None]
     across = np.broadcast_to(drop[:, :, None], network.weight.shape)
     through = flow(across, network.series, mu, rho)
@@ -160,7 +174,10 @@ def _flows(network: Network, drop: Array) -> tuple[Array, Array]:
         chosen = Resistance(network.series.a[:, network.paired], network.series.b[:, network.paired])
         pair = flow_through_pair(across[:, network.paired], chosen, network.first, network.second, mu, rho)
         through[:, network.paired], slope[:, network.paired] = pair
-    return (through * network.weight).sum(axis=2), (slope * network.weight).sum(axis=2)
+    mean, steepness = (through * network.weight).sum(axis=2), (slope * network.weight).sum(axis=2)
+    mean, steepness = side_flow(mean, steepness, network.drawn)
+    beside, rise = spring_valve(drop, network.bypass_opens, network.bypass_slope)
+    return mean + beside, steepness + rise
 
 
 def _worst(network: Network, state: _State) -> Array:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from upfeed.physics.holes import bore
-from upfeed.physics.resistance import Array, Numbers, Resistance, conductance, flow, per, resistance
+from upfeed.physics.resistance import Array, Numbers, Resistance, flow, per, resistance
 
 # Of the air's 100 kPa, what is left to push oil up the pickup: a pump cavitates below some 40 kPa absolute, and
 # lift and strainer take their part (common practice, no source).
@@ -53,18 +53,16 @@ def filter_element(rated_flow: Numbers, rated_drop: Numbers, rated_viscosity: Nu
     return resistance(per(drop, np.maximum(rated_viscosity, 0.0) * np.maximum(rated_flow, 0.0)), 0.0)
 
 
-def bypassed(
-    dp: Numbers, element: Resistance, opens: Numbers, slope: Numbers, mu: Numbers, rho: Numbers
-) -> tuple[Array, Array]:
-    """Flow, m3/s, through a filter and its bypass side by side, and its derivative, m3/(s Pa).
+def spring_valve(dp: Numbers, opens: Numbers, slope: Numbers) -> tuple[Array, Array]:
+    """Flow, m3/s, past a spring-loaded valve and its derivative, m3/(s Pa): a relief, a filter's bypass.
 
-    ``Q = Q_element(dp) + slope max(dp - opens, 0)``: `dp` in Pa over the filter, backwards through the element
-    alone; `opens`, Pa, where the bypass begins to open, infinite for none; `slope`, m3/s/Pa, as a relief's.
-    Source: a spring-loaded valve opens linearly (assumption, as for the relief); 0.55-1 bar is common practice.
-    Example: opens at 0.8 bar, 5e-9 m3/s/Pa, 1.2 bar over a clogged element: 2e-4 m3/s.
+    ``Q = slope max(dp - opens, 0)``: `dp` over the valve in Pa; `opens`, Pa, where it begins to open, infinite for no
+    valve at all; `slope` in m3/s/Pa. It holds against flow backwards.
+    Source: a spring-loaded valve opens linearly (assumption); a filter's bypass opens at 0.55-1 bar, a relief near
+    60 psi (common practice, no source).
+    Example: opens at 0.8 bar, 5e-9 m3/s/Pa, 1.2 bar over it: 2e-4 m3/s.
     """
-    dp = np.asarray(dp, dtype=float)
-    over = dp - opens
-    through: Array = flow(dp, element, mu, rho) + np.where(over > 0, slope * np.maximum(over, 0.0), 0.0)
-    steepness: Array = conductance(dp, element, mu, rho) + np.where(over > 0, slope, 0.0)
-    return through, steepness
+    over = np.asarray(dp, dtype=float) - opens
+    lifted = over > 0
+    past: Array = np.where(lifted, slope * np.maximum(over, 0.0), 0.0)
+    return past, np.where(lifted, slope, 0.0)
