@@ -162,9 +162,13 @@ def test_a_looser_lifter_never_raises_the_gallery_pressure(of, factor):
 def test_thinner_oil_never_raises_the_gallery_pressure_below_the_relief(of, factor):
     oil = of.at("oil", 0)
     thin = engine({f"oil.viscosity_{at}": oil[f"viscosity_{at}"] / factor for at in (40, 100)}, of)
-    opens = of.at("oil_pump", 0)["relief_opens"]
-    for thick_oil, thin_oil in columns(facts_of(of, thin), "gallery_pressure", valves=(0,)):
-        if thick_oil < opens:
+    facts, opens = facts_of(of, thin), of.at("oil_pump", 0)["relief_opens"]
+    inflow = facts.circuit.network.inflow.reshape(facts.circuit.shape)
+    for i, point in enumerate(facts.circuit.engines.points):
+        relieved = max(facts.column(f"pump_pressure.{point}")) >= opens
+        # So cold that the pickup holds it back, a pump gets more of a thinner oil.
+        if not relieved and inflow[0, i] == inflow[1, i]:
+            thick_oil, thin_oil = facts.column(f"gallery_pressure.{point}")
             assert thin_oil <= thick_oil * ROUNDED
 
 

@@ -123,11 +123,11 @@ def test_other_variants_leave_a_case_as_it_is():
 # A whole engine, written out once more from laws and parts, every angle by itself, and solved by bracketing
 
 
-def leaks_of_the_main_gallery(variant, dp, mu, rho):
+def leaks_of_the_main_gallery(variant, dp, mu, rho, speed):
     block = variant.at("block", 0)
-    bearings = (("main", 0.6, np.pi / 2), ("rod", 0.5, 0.4), ("cam", 0.5, 0.4))
+    bearings = (("main", 0.6, np.pi / 2, 1.0), ("rod", 0.5, 0.4, 1.0), ("cam", 0.5, 0.4, 0.5))
     total = 0.0
-    for name, eccentricity, arc in bearings:
+    for name, eccentricity, arc, turns in bearings:
         law = groove(
             block[f"{name}_journal"],
             block[f"{name}_clearance"],
@@ -136,19 +136,29 @@ def leaks_of_the_main_gallery(variant, dp, mu, rho):
             -arc,
             arc,
         )
-        total += block[f"{name}_count"] * float(flow(dp, law, mu, rho))
+        fed = float(flow(dp, law, mu, rho))
+        # Qh = U c L e: surface speed, radial clearance, both lands.
+        surface = turns * speed * block[f"{name}_journal"] / 2
+        drawn = surface * block[f"{name}_clearance"] / 2 * 2 * block[f"{name}_land"] * eccentricity
+        starved = fed < 0.0225 * drawn
+        through = fed * 0.9775 / 0.0225 if starved else fed + drawn - 0.3 * np.sqrt(fed * drawn)
+        total += block[f"{name}_count"] * through
     bleed = hole(block["bleed_diameter"], block["bleed_length"])
     return total + float(flow(dp, bleed, mu, rho))
 
 
 def gallery_pressure(variant, point, seated):
     """Pressures in the main and in the lifter gallery, Pa, by two nested brackets."""
-    pump, oil, block = (variant.at(slot, 0) for slot in ("oil_pump", "oil", "block"))
+    pump, oil, block, pan = (variant.at(slot, 0) for slot in ("oil_pump", "oil", "block", "oil_pan"))
     mu, rho = oil_at(
         variant.points[point]["oil_temperature"], oil["viscosity_40"], oil["viscosity_100"], oil["density_15"]
     )
     feed = bore(block["gallery_feed_diameter"], block["gallery_feed_length"])
-    delivered = pump["displacement"] * pump["drive_ratio"] * variant.points[point]["speed"] / (2 * np.pi)
+    speed = variant.points[point]["speed"]
+    delivered = min(
+        pump["displacement"] * pump["drive_ratio"] * speed / (2 * np.pi),
+        float(flow(60e3, bore(pan["pickup_diameter"], pan["pickup_length"]), mu, rho)),
+    )
 
     def taken_by_valves(p):
         pairs = (over_angles(variant, role, even_angles(720), p, mu, rho, seated) for role in PLAN.roles)
@@ -157,11 +167,20 @@ def gallery_pressure(variant, point, seated):
     def lifter_gallery(p):
         return brentq(lambda x: taken_by_valves(x) - float(flow(p - x, feed, mu, rho)), 0, p, xtol=1e-3)
 
+    def over_filter(q):
+        """Pressure over the filter: dp/(a mu) through the element, beside it what the bypass lets by."""
+        rated = variant.at("oil_filter", 0)
+        easy = rated["rated_flow"] * rated["rated_viscosity"] / rated["rated_drop"] / mu
+        opens, slope = rated["bypass_opens"], rated["bypass_slope"]
+        return q / easy if q <= easy * opens else (q + slope * opens) / (easy + slope)
+
     def excess(p):
-        slip = pump["slip"] * p / mu
-        relief = pump["relief_slope"] * max(p - pump["relief_opens"], 0.0)
-        out = slip + relief + leaks_of_the_main_gallery(variant, p, mu, rho)
-        return delivered - out - float(flow(p - lifter_gallery(p), feed, mu, rho))
+        taken = leaks_of_the_main_gallery(variant, p, mu, rho, speed)
+        taken += float(flow(p - lifter_gallery(p), feed, mu, rho))
+        outlet = p + over_filter(taken)
+        slip = pump["slip"] * outlet / mu
+        relief = pump["relief_slope"] * max(outlet - pump["relief_opens"], 0.0)
+        return delivered - slip - relief - taken
 
     main = brentq(excess, 1e2, 2e6, xtol=1e-2)
     return main, lifter_gallery(main)

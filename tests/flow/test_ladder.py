@@ -38,7 +38,7 @@ SEVERAL = (
 def climbed(*variants, valve=0):
     made = wired(*variants)
     solution = solve(made.network)
-    pressure = solution.pressure[:, made.topology.nodes.index(made.topology.source)].reshape(made.shape)
+    pressure = solution.pressure[:, made.topology.nodes.index(made.topology.gauge)].reshape(made.shape)
     return made, solution, pressure, ladder(made, solution, valve)
 
 

@@ -54,9 +54,10 @@ def rows(chains):
 # The demo family
 
 
-def test_the_demo_has_two_nodes_and_a_chain_up_to_each_valve():
-    assert TOPOLOGY.source == "block.main_gallery"
-    assert set(TOPOLOGY.nodes) == {"block.main_gallery", "block.lifter_gallery"}
+def test_the_demo_has_three_nodes_and_a_chain_up_to_each_valve():
+    assert TOPOLOGY.source == "oil_pump.outlet"
+    assert TOPOLOGY.gauge == "block.main_gallery"
+    assert set(TOPOLOGY.nodes) == {"oil_pump.outlet", "block.main_gallery", "block.lifter_gallery"}
     up = [chain for chain in TOPOLOGY.chains if chain.head == "rocker_cover"]
     assert [chain.valve for chain in up] == list(PLAN.valves)
     assert {(chain.tail, chain.steps) for chain in up} == {("block.lifter_gallery", UP)}

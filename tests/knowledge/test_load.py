@@ -224,6 +224,7 @@ families:
         cylinder_head: {kind: cylinder_head}
         gasket: {kind: gasket}
         rocker_shaft: {kind: rocker_shaft}
+        oil_pan: {kind: oil_pan}
       joins:
         - [oil_pump.outlet, block.main_gallery]
         - [block.lifter_gallery, lifter.bore]

@@ -40,6 +40,15 @@ DIRECTIONS = {
         "bore": MORE, "shaft": LESS, "foot": PLACE, "eccentricity": MORE, "wheel_window": MORE,
     },
     "band": {"shaft": LESS, "band_from": LESS, "band_to": MORE, "depth": MORE},
+    "run": {"diameter": MORE, "length": LESS},
+    "past_body": {
+        "band_from": LESS, "band_to": MORE, "band_depth": MORE, "gallery_height": PLACE, "gallery_diameter": MORE,
+        "gallery_offset": MORE, "bore": MORE, "shaft": LESS, "foot": PLACE,
+    },
+    "past_waist": {
+        "waist_from": LESS, "waist_to": MORE, "waist_depth": MORE, "gallery_height": PLACE,
+        "gallery_diameter": MORE, "gallery_offset": MORE, "bore": MORE, "shaft": LESS, "foot": PLACE,
+    },
     "notched_disc": {
         "notch_area": MORE, "seat_inner": MORE, "seat_outer": LESS, "free_rise": MORE, "seated": LESS,
         "base_circle": MORE,
@@ -79,6 +88,7 @@ RANGES = {
 ORDERED = (
     ("wheel_window", "band_from"),
     ("band_from", "band_to"),
+    ("waist_from", "waist_to"),
     ("wheel_window", "band_from"),
     ("seat_inner", "seat_outer"),
     ("shaft", "bore"),

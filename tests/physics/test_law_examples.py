@@ -7,11 +7,13 @@ import re
 import numpy as np
 import pytest
 
+from upfeed.physics import galleries
 from upfeed.physics.benchflow import bench_opening
 from upfeed.physics.drains import depth_for, drain_flow
 from upfeed.physics.films import beside, edges, film
 from upfeed.physics.fits import fit, groove
 from upfeed.physics.flooding import flooding_limit, gas_density
+from upfeed.physics.galleries import past_body, past_waist, run
 from upfeed.physics.geometry import circle_between, lens
 from upfeed.physics.grades import grades_of, viscosity_index
 from upfeed.physics.holes import bore, hole, loss, opening, shut
@@ -40,6 +42,8 @@ LIFTER = GALLERY | {"band_from": 28 * MM, "band_to": 30 * MM}
 DISC = {"notch_area": 0.06e-6, "seat_inner": 8 * MM, "seat_outer": 10 * MM, "free_rise": 35 * UM}
 DRAIN = {"length": 20 * MM, "back_pressure": 0.0, "mu": 8.5 * MM, "rho": 816.0}
 FLOODED = {"diameter": 11 * MM, "mu": 8.5 * MM, "rho": 816.0, "gas_rho": 0.946}
+ALONG = LIFTER | {"foot": 20 * MM, "bore": 20.04 * MM, "shaft": 20 * MM}
+WAIST = {k: v for k, v in ALONG.items() if "band" not in k} | {"waist_from": 20 * MM, "waist_to": 40 * MM}
 LEAK = LIFTER | {"eccentricity": 0.0}
 
 
@@ -65,6 +69,15 @@ EXAMPLES = [
     (beside, lambda: beside(resistance(1.0, 1.0), resistance(1.0, 1.0)).b, "b/4", None),
     (window, covered_by_a_millimetre, "1.25e14", 1),
     (band, lambda: band(20 * MM, 28 * MM, 32 * MM, 0.5 * MM).a, "4.092e11", 1),
+    (run, lambda: run(10 * MM, 0.1).a, "4.074e8", 1),
+    (galleries.beside, lambda: galleries.beside(10 * MM, 10 * MM, 20 * MM).a, "2.332e8", 1),
+    (past_body, lambda: past_body(gallery_offset=15 * MM, band_depth=1 * MM, **ALONG).first.a, "8.047e7", 1),
+    (
+        past_waist,
+        lambda: past_waist(gallery_offset=10 * MM, waist_depth=5 * MM, **WAIST).first.a,
+        "4.023e7",
+        1,
+    ),
     (land_above, lambda: land_above(foot=26 * MM, bore_top=66 * MM, **LEAK).a, "2.235e14", 1),
     (land_below, lambda: land_below(foot=16 * MM, bore_bottom=34 * MM, **LEAK).a, "2.235e14", 1),
     (

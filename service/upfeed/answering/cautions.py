@@ -18,9 +18,8 @@ LEFT_OUT = (
     "Steady oil flow at one temperature for each point. Left out: oil lost past the plunger (a few per cent of a"
     " valve's oil), air in the oil (thins the feed by its share, 5-10 % at speed), churning, the rods' pumping,"
     " and the bearings warming their own oil (1-2 K at idle, 10-17 K at speed).",
-    "Left out at the source: the oil that turning journals draw by themselves (3-4 % less pressure at hot idle in the"
-    " demo engines, a swap's ratio moves by half a per cent) and what a cold pickup can't draw (up to a third at -10 C"
-    " in the smallest of them, nothing when warm).",
+    "Rough at the source: how far journals lie off centre, and so what they let by and draw (up to a tenth of hot idle;"
+    " a swap's ratio moves by less than one per cent).",
     "First oil: every bore on the way up empty, and what is given as empty beside it; a lifter, gallery or filter whose"
     " empty volume is not given counts as full. Air trapped on the way delays it further.",
     "Left out of preload: growth of gasket and rocker, and that the valve seats lie above the head's face (some"

@@ -34,7 +34,15 @@ from upfeed.knowledge.records import BuildSheet
 from upfeed.knowledge.variants import valve_names
 from upfeed.reading import units
 
-_ENGINE_FACTS = ("gallery_pressure", "pump_delivery", "top_end_flow", "worst_valve_flow", "top_end_share")
+_ENGINE_FACTS = (
+    "gallery_pressure",
+    "mains_pressure",
+    "pump_pressure",
+    "pump_delivery",
+    "top_end_flow",
+    "worst_valve_flow",
+    "top_end_share",
+)
 _FROM_EMPTY = ("first_oil", "first_oil_cranked")
 _RETURN_FACTS = (
     "drain_capacity",

@@ -140,8 +140,8 @@ def _finding(
         place=Place(site.id, list(site.walk), site.at),
         says=judged.says(system),
         why=rule.why,
-        values=evidence.values(judged, site.valves[0]),
-        computed=evidence.computed(judged, site.valves[0]),
+        values=evidence.values(judged, site.last_fed),
+        computed=evidence.computed(judged, site.last_fed),
         explains=list(explains),
         against=[Against(f"{i.by}: {', '.join(i.about)}", i.says) for i in _against(survey, ruling)],
         mends=[],
@@ -162,7 +162,7 @@ def _accepted(survey: Survey, finding: str) -> Acceptance | None:
 
 def _against(survey: Survey, ruling: Ruling) -> list[Intent]:
     """Intents about what the rule is about, where the build differs from the reference in it."""
-    valve = ruling.site.valves[0]
+    valve = ruling.site.last_fed
     here = (*survey.build.fitted, "settings")  # a rule may be about slots that not every family has
     named = {n for n in ruling.judged.rule.about if n.partition(".")[0] in here}
     about = named or set(known_names(ruling.judged.rule.reads))

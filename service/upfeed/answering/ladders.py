@@ -18,8 +18,9 @@ def ladders(surveyed: Survey, drawn: Drawn | None) -> Iterator[Rung]:
     if surveyed.facts is None:
         return
     for valves in alike(surveyed):
-        at, steps = valve_names(surveyed.build, valves), surveyed.facts.rungs(valves[0])
-        drawn_steps = drawn.limits[0].rungs(valves[0]) if drawn else (None,) * len(steps)
+        at, last_fed = valve_names(surveyed.build, valves), surveyed.build.family.plan.last_fed(valves)
+        steps = surveyed.facts.rungs(last_fed)
+        drawn_steps = drawn.limits[0].rungs(last_fed) if drawn else (None,) * len(steps)
         for i, point in enumerate(surveyed.build.points):
             for step, drawn_step in zip(steps, drawn_steps, strict=True):
                 pressure, share = _columns(surveyed.facts, step, i)

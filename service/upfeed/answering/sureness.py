@@ -86,7 +86,7 @@ def sureness(
     Rules that are `optional` hold no verdict up where they cannot tell.
     """
     asked = (
-        (rule, site, Often(rule, drawn, site.valves[0]))
+        (rule, site, Often(rule, drawn, site.last_fed))
         for rule in rulebook.rules.values()
         for site in sites(survey, rule.walks)
     )

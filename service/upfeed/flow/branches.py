@@ -29,11 +29,19 @@ class Stage(NamedTuple):
     second: Resistance | None
 
 
+Make = tuple[tuple[tuple[str, str], ...], int]
+"""What a chain is made of: the steps it takes, and the first valve with the same parts (-1: the whole engine)."""
+
+
 class Branch(Struct, frozen=True):
-    """Equal chains between the same two nodes: the valves they serve, and their stages over the turn."""
+    """Equal chains between the same two nodes: the valves they serve, and their stages over the turn.
+
+    Branches of one `make` have the very same stages.
+    """
 
     chain: Chain
     valves: tuple[int, ...]
+    make: Make
     stages: tuple[Stage, ...]
     turn: Turn
     count: Array
@@ -42,28 +50,27 @@ class Branch(Struct, frozen=True):
 def branches_of(engines: Engines, topology: Topology) -> tuple[Branch, ...]:
     """All chains of the plan with their laws; equal ones between the same nodes become one branch."""
     classes, index = engines.valve_classes(), {v: i for i, v in enumerate(engines.plan.valves)}
-    groups: dict[tuple[object, ...], list[tuple[Chain, int | None]]] = {}
+    groups: dict[tuple[Make, str, str], list[Chain]] = {}
     for chain in topology.chains:
-        valve = None if chain.valve is None else index[chain.valve]
-        key = (chain.steps, chain.tail, chain.head, None if valve is None else classes[valve])
-        groups.setdefault(key, []).append((chain, valve))
+        make = (chain.steps, -1 if chain.valve is None else classes[index[chain.valve]])
+        groups.setdefault((make, chain.tail, chain.head), []).append(chain)
     turns = {first: turn_of_valve(engines, first) for first in set(classes.values())}
-    whole = turn_of_engine(engines)
-    return tuple(_branch(engines, group, turns, whole, classes) for group in groups.values())
-
-
-def _branch(
-    engines: Engines,
-    group: list[tuple[Chain, int | None]],
-    turns: dict[int, Turn],
-    whole: Turn,
-    classes: dict[int, int],
-) -> Branch:
-    chain, valve = group[0]
-    turn = whole if valve is None else turns[classes[valve]]
-    stages = tuple(_stage(engines, way, valve or 0, turn) for way in chain.ways)
-    valves = tuple(v for _, v in group if v is not None)
-    return Branch(chain, valves, stages, turn, len(group) * _count(engines, chain, valve or 0))
+    turns[-1] = turn_of_engine(engines)
+    stages = {
+        make: tuple(_stage(engines, way, max(make[1], 0), turns[make[1]]) for way in group[0].ways)
+        for make, group in {make: group for (make, _, _), group in groups.items()}.items()
+    }
+    return tuple(
+        Branch(
+            chain=group[0],
+            valves=tuple(index[chain.valve] for chain in group if chain.valve),
+            make=make,
+            stages=stages[make],
+            turn=turns[make[1]],
+            count=len(group) * _count(engines, group[0], max(make[1], 0)),
+        )
+        for (make, _, _), group in groups.items()
+    )
 
 
 def _count(engines: Engines, chain: Chain, valve: int) -> Array:

@@ -3,7 +3,6 @@
 The solver's case axis C is variant and operating point together, variant by variant.
 """
 
-import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -11,7 +10,9 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from upfeed.flow.branches import Branch, Stage, branches_of
+from upfeed.flow.alongside import bypass, drawn_through
+from upfeed.flow.branches import Branch, Make, Stage, branches_of
+from upfeed.flow.delivery import delivery
 from upfeed.flow.engines import Engines
 from upfeed.flow.plan import Topology
 from upfeed.flow.solve import OUTSIDE, PER_CASE, Mask, Network
@@ -22,7 +23,6 @@ from upfeed.physics.resistance import Array, Resistance, in_series
 
 _STATES = 1 + BINS
 _NO_WAY = Resistance(np.array(np.inf), np.array(0.0))
-_TURN = 2 * math.pi
 
 
 class _Fluid(NamedTuple):
@@ -31,6 +31,14 @@ class _Fluid(NamedTuple):
     mu: Array
     rho: Array
     pressure: Array
+
+
+class _Squeezed(NamedTuple):
+    """A make's law at every case and squeezed state: all in a row, and the two ways of a pair. [C, K]."""
+
+    series: Resistance
+    first: Resistance
+    second: Resistance
 
 
 class Circuit(Struct, frozen=True):
@@ -61,34 +69,33 @@ def _network(engines: Engines, topology: Topology, branches: tuple[Branch, ...])
     number = {name: i for i, name in enumerate(topology.nodes)} | dict.fromkeys(AMBIENTS, OUTSIDE)
     paired = [i for i, branch in enumerate(branches) if _pair(branch)]
     mu, rho = _oil(engines, shape)
-    pump, source = _pump(engines, shape), number[topology.source]
-    turns = pump["drive_ratio"] * _cases(engines.at_points("speed")[:, :, 0], shape) / _TURN
-    inflow = pump["displacement"] * turns
-    highest = pump["relief_opens"] + inflow / pump["relief_slope"]
-    fluid = _Fluid(*(x.reshape(*shape, 1) for x in (mu, rho, highest)))
-    slip = Resistance(*(np.broadcast_to(c[:, None], (len(mu), _STATES)) for c in _slip(pump["slip"])))
+    pump = delivery(engines, mu, rho)
+    highest = pump.relief_opens + pump.inflow / pump.relief_slope
+    made = _made(branches, _Fluid(*(x.reshape(*shape, 1) for x in (mu, rho, highest))))
+    slip = Resistance(*(np.broadcast_to(c[:, None], (len(mu), _STATES)) for c in pump.slip))
+    opens, slope = zip(*(bypass(engines, branch) for branch in branches), strict=True)
     return Network(
         nodes=len(topology.nodes),
-        tail=np.array([number[b.chain.tail] for b in branches] + [source]),
+        tail=np.array([number[b.chain.tail] for b in branches] + [number[topology.source]]),
         head=np.array([number[b.chain.head] for b in branches] + [OUTSIDE]),
-        count=np.stack([_cases(b.count[:, None], shape) for b in branches] + [np.ones_like(mu)], axis=1),
+        count=_beside([b.count[:, None] for b in branches], shape, last=1.0),
         weight=np.stack(
             [_weights(b, shape) for b in branches] + [np.full(slip.a.shape, 1 / _STATES)], axis=1
         ),
-        series=_stacked([_squeezed(_series(b), fluid) for b in branches] + [slip]),
+        series=_stacked([made[b.make].series for b in branches] + [slip]),
         paired=np.array(paired, dtype=int),
-        first=_stacked([_squeezed(_first(branches[i]), fluid) for i in paired], len(mu)),
-        second=_stacked([_squeezed(_second(branches[i]), fluid) for i in paired], len(mu)),
-        drawn=np.zeros((len(mu), len(branches) + 1)),
-        bypass_opens=np.full((len(mu), len(branches) + 1), np.inf),
-        bypass_slope=np.zeros((len(mu), len(branches) + 1)),
+        first=_stacked([made[branches[i].make].first for i in paired], len(mu)),
+        second=_stacked([made[branches[i].make].second for i in paired], len(mu)),
+        drawn=_beside([drawn_through(engines, b) for b in branches], shape, last=0.0),
+        bypass_opens=_beside(opens, shape, last=np.inf),
+        bypass_slope=_beside(slope, shape, last=0.0),
         mu=mu,
         rho=rho,
-        source=source,
-        inflow=inflow,
-        relief_opens=pump["relief_opens"],
-        relief_slope=pump["relief_slope"],
-        scale=pump["displacement"] * pump["drive_ratio"] * _top_speed(engines, shape) / _TURN,
+        source=number[topology.source],
+        inflow=pump.inflow,
+        relief_opens=pump.relief_opens,
+        relief_slope=pump.relief_slope,
+        scale=pump.most,
     )
 
 
@@ -134,6 +141,25 @@ def _put(into: Resistance, branch: int, law: Resistance) -> None:
 def _fluid(network: Network, shape: tuple[int, int]) -> _Fluid:
     highest = network.relief_opens + network.inflow / network.relief_slope
     return _Fluid(*(x.reshape(*shape, 1) for x in (network.mu, network.rho, highest)))
+
+
+def _made(branches: tuple[Branch, ...], fluid: _Fluid) -> dict[Make, _Squeezed]:
+    """Each make's turn squeezed once, however many branches there are of it."""
+    made = {branch.make: branch for branch in branches}
+    return {
+        make: _Squeezed(
+            _squeezed(_series(branch), fluid),
+            _squeezed(_first(branch), fluid) if _pair(branch) else _NO_WAY,
+            _squeezed(_second(branch), fluid) if _pair(branch) else _NO_WAY,
+        )
+        for make, branch in made.items()
+    }
+
+
+def _beside(columns: Sequence[Array], shape: tuple[int, int], last: float) -> Array:
+    """One column a branch, [V, P] or [V, 1], and the pump's slip as the last: [C, E]."""
+    slip = np.full(shape[0] * shape[1], last)
+    return np.stack([*(_cases(column, shape) for column in columns), slip], axis=1)
 
 
 def _pair(branch: Branch) -> tuple[Stage, ...]:
@@ -210,21 +236,3 @@ def _oil(engines: Engines, shape: tuple[int, int]) -> tuple[Array, Array]:
     known = {argument: engines.numbers(slot, 0, name)[:, :, 0] for argument, name in names.items()}
     mu, rho = oil_at(engines.at_points("oil_temperature")[:, :, 0], **known)
     return _cases(mu, shape), _cases(rho, shape)
-
-
-def _pump(engines: Engines, shape: tuple[int, int]) -> dict[str, Array]:
-    slot = engines.slot_with("source")
-    source = engines.kind(slot).source
-    assert source is not None
-    taken = source.takes.items()
-    return {argument: _cases(engines.numbers(slot, 0, name)[:, :, 0], shape) for argument, name in taken}
-
-
-def _slip(slip: Array) -> Resistance:
-    """Leakage inside the pump, `Q = k dp / mu`: a passage of a = 1/k."""
-    with np.errstate(divide="ignore"):
-        return Resistance(1.0 / slip, np.zeros_like(slip))
-
-
-def _top_speed(engines: Engines, shape: tuple[int, int]) -> Array:
-    return _cases(engines.at_points("speed")[:, :, 0].max(axis=1, keepdims=True), shape)

@@ -150,9 +150,16 @@ class Facts:
         return time, known & self._solved
 
     def _pressure(self) -> Array:
-        node = self.circuit.topology.nodes.index(self.circuit.topology.source)
-        pressure: Array = self.solution.pressure[:, node].reshape(self.circuit.shape)
-        return pressure
+        return self._pressure_at(self.circuit.topology.gauge)[0]
+
+    def _pressure_at(self, node: str | None) -> tuple[Array, Known]:
+        """Pressure at a node of the plan, and where oil gets to it; nowhere where there is no such node."""
+        shape = self.circuit.shape
+        if node is None:
+            return np.zeros(shape), np.zeros(shape, dtype=bool)
+        number = self.circuit.topology.nodes.index(node)
+        pressure = self.solution.pressure[:, number].reshape(shape)
+        return pressure, self._solved & self.solution.reached[:, number].reshape(shape)
 
     def _delivery(self) -> Array:
         """The pump's slip is the network's last branch."""
@@ -265,6 +272,8 @@ def _time_to_bare(facts: Facts, _: int) -> tuple[Array, Known]:
 
 _AT_POINTS: Mapping[str, Callable[[Facts, int], tuple[NDArray[Any], Known]]] = {
     "gallery_pressure": _settled(lambda facts, _: facts._pressure()),
+    "mains_pressure": lambda facts, _: facts._pressure_at(facts.circuit.topology.read_at.get("mains")),
+    "pump_pressure": _settled(lambda facts, _: facts._pressure_at(facts.circuit.topology.source)[0]),
     "pump_delivery": _settled(lambda facts, _: facts._delivery()),
     "top_end_flow": _settled(lambda facts, _: facts._flow_into("rocker_cover")),
     "worst_valve_flow": _settled(lambda facts, _: facts._worst_valve()),

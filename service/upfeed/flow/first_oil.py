@@ -40,14 +40,21 @@ class Space(Struct, frozen=True):
     fronts: tuple[float, ...]
 
 
+class Turned(Struct, frozen=True):
+    """How an engine is turned: what its pump moves, m3/s [C], and its speed over its point's, [C]."""
+
+    inflow: Array
+    speed: Array
+
+
 class Filling:
-    """The filling of a circuit's ways by a pump that moves each of `inflows`, m3/s [C].
+    """The filling of a circuit's ways by an engine that is turned in each of several ways.
 
     `solution`, of the circuit with all full, tells which ways stay shut.
     """
 
-    def __init__(self, circuit: Circuit, solution: Solution, inflows: Sequence[Array]) -> None:
-        self._circuit, self._solution, self._inflows = circuit, solution, inflows
+    def __init__(self, circuit: Circuit, solution: Solution, turned: Sequence[Turned]) -> None:
+        self._circuit, self._solution, self._turned = circuit, solution, turned
         self._solved: dict[tuple[object, ...], tuple[Solution, dict[int, int]]] = {}
 
     def time(self, valve: int) -> list[tuple[Array, Known]]:
@@ -55,13 +62,13 @@ class Filling:
 
         Known where oil comes at all and every state settled.
         """
-        return [self._quickest(valve, pump) for pump in range(len(self._inflows))]
+        return [self._quickest(valve, pump) for pump in range(len(self._turned))]
 
     def _quickest(self, valve: int, pump: int) -> tuple[Array, Known]:
         circuit = self._circuit
         quickest, known = np.full(circuit.shape, np.inf), np.ones(circuit.shape, dtype=bool)
         for path in circuit.topology.paths_to(circuit.engines.plan.valves[valve]):
-            time, settled = self._along([branch_number(circuit, chain, valve) for chain in path], pump)
+            time, settled = self._along([branch_number(circuit, chain) for chain in path], pump)
             quickest, known = np.minimum(quickest, time), known & settled
         known = known & np.isfinite(quickest)
         return np.where(known, quickest, 0.0), known
@@ -84,10 +91,10 @@ class Filling:
         if source is None or source.fills is None:
             return np.zeros(self._circuit.shape)
         volume = engines.numbers(slot, 0, source.fills)[:, :, 0]
-        return time_to_fill(volume, [self._inflows[pump].reshape(self._circuit.shape)])
+        return time_to_fill(volume, [self._turned[pump].inflow.reshape(self._circuit.shape)])
 
     def _flows(self, number: int, spaces: tuple[Space, ...]) -> tuple[Array, Known]:
-        """Flow into one of a branch and where it settled, by inflow I and front F, space after space.
+        """Flow into one of a branch and where it settled, by turning I and front F, space after space.
 
         Shapes [I, F, V, P] and [I, V, P].
         """
@@ -96,13 +103,15 @@ class Filling:
         if key not in self._solved:
             self._solved[key] = self._with_fronts(in_step, spaces)
         solution, place = self._solved[key]
-        shape = len(self._inflows), sum(len(space.fronts) for space in spaces), *self._circuit.shape
+        shape = len(self._turned), sum(len(space.fronts) for space in spaces), *self._circuit.shape
         settled: Known = np.all(solution.converged.reshape(shape), axis=1)
         return solution.flow[:, place[number]].reshape(shape), settled
 
     def _in_step(self, number: int) -> tuple[int, ...]:
         """A branch and those of other valves that consist of the same steps."""
         branches = self._circuit.branches
+        if branches[number].chain.head in self._circuit.topology.along:
+            return (number,)  # stations fill one after the other
         steps, own = branches[number].chain.steps, branches[number].valves
         alike = [i for i, branch in enumerate(branches) if branch.valves and branch.chain.steps == steps]
         return tuple(alike) if own else (number,)
@@ -110,14 +119,21 @@ class Filling:
     def _with_fronts(
         self, in_step: tuple[int, ...], spaces: tuple[Space, ...]
     ) -> tuple[Solution, dict[int, int]]:
-        """All places of the front under every inflow, solved as cases beside one another; and where branches stand."""
+        """All places of the front, turned in every way, solved as cases side by side; and where branches stand."""
         branches = self._circuit.branches
         ended = [
             with_branches(self._circuit, {i: _ended(branches[i], space, share) for i in in_step})
             for space in spaces
             for share in space.fronts
         ]
-        cases = stacked([replace(n, inflow=inflow) for inflow in self._inflows for n in ended])
+        # A journal draws in step with its speed.
+        cases = stacked(
+            [
+                replace(n, inflow=turned.inflow, drawn=n.drawn * turned.speed[:, None])
+                for turned in self._turned
+                for n in ended
+            ]
+        )
         lesser, place = reduced(cases, in_step)
         with_all_full = np.tile(self._solution.pressure, (len(lesser.mu) // len(self._solution.pressure), 1))
         solution = solve(lesser, with_all_full)

@@ -1,9 +1,10 @@
 """How the pressure falls on its way from the pump to a rocker, passage by passage."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from upfeed.flow.branches import Branch, Stage
@@ -32,27 +33,49 @@ class Rung(Struct, frozen=True):
 
 
 def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]:
-    """The rungs from the pump to the rocker of the valve with this index; empty where the plan has no way.
+    """The rungs from the gauge to the rocker of the valve with this index; empty where the plan has no way.
+
+    A passage that the oil goes through at several stations of a gallery is one rung.
 
     Of several ways up it is the one by which the reference, the last variant, sends most.
     """
     paths = [
-        [branch_number(circuit, chain, valve) for chain in path]
+        [branch_number(circuit, chain) for chain in path]
         for path in circuit.topology.paths_to(circuit.engines.plan.valves[valve])
     ]
     if not paths:
         return ()
     reference = -len(circuit.engines.points)
     fullest = max(paths, key=lambda path: float(solution.flow[reference, path[-1]]))
-    return tuple(rung for i in fullest for rung in _rungs(circuit, solution, circuit.branches[i]))
+    return _gathered(rung for i in fullest for rung in _rungs(circuit, solution, circuit.branches[i]))
 
 
-def branch_number(circuit: Circuit, chain: Chain, valve: int) -> int:
-    """Which branch a chain on the way to a valve is part of."""
+def branch_number(circuit: Circuit, chain: Chain) -> int:
+    """Which branch a chain is part of."""
+    valves = circuit.engines.plan.valves
     return next(
         number
         for number, branch in enumerate(circuit.branches)
-        if branch.chain.steps == chain.steps and (chain.valve is None or valve in branch.valves)
+        if (branch.chain.steps, branch.chain.tail, branch.chain.head) == (chain.steps, chain.tail, chain.head)
+        and (chain.valve is None or valves.index(chain.valve) in branch.valves)
+    )
+
+
+def _gathered(rungs: Iterable[Rung]) -> tuple[Rung, ...]:
+    found: dict[tuple[str, str], Rung] = {}
+    for rung in rungs:
+        same = found.get((rung.slot, rung.passage))
+        found[(rung.slot, rung.passage)] = _both(same, rung) if same else rung
+    return tuple(found.values())
+
+
+def _both(one: Rung, further: Rung) -> Rung:
+    """Two stations' rungs as one: pressure ahead of the first, both drops."""
+    return replace(
+        one,
+        drop=one.drop + further.drop,
+        reached=one.reached & further.reached,
+        flows=one.flows & further.flows,
     )
 
 

@@ -9,12 +9,10 @@ from typing import Any
 import networkx as nx
 from msgspec import Struct
 
-from upfeed.knowledge.records import Plan, Slot, Valve
+from upfeed.flow.ports import Port, node_names, parsed, positions
+from upfeed.knowledge.records import Plan, Valve
+from upfeed.knowledge.stationrows import station_joins
 from upfeed.knowledge.vocabulary import AMBIENTS, Kind
-
-Port = tuple[str, str, Valve | None]
-"""A slot's port, at a valve where the slot has a part for each."""
-
 
 Shut = tuple[str, str, Valve | None]
 """A passage that is shut: slot, passage, valve."""
@@ -49,13 +47,24 @@ class Chain(Struct, frozen=True):
 
 
 class Topology(Struct, frozen=True):
-    """A family's oil ways: `source` is the node the pump delivers into."""
+    """A family's oil ways: `source` is the node the pump delivers into.
+
+    `read_at` are the nodes where pressure is read, `gallery` first of all; `along` those at which valves stand along
+    a gallery.
+    """
 
     source: str
     nodes: tuple[str, ...]
     ways: tuple[Way, ...]
     chains: tuple[Chain, ...]
     entries: dict[Valve, tuple[str, ...]]
+    along: frozenset[str]
+    read_at: dict[str, str]
+
+    @property
+    def gauge(self) -> str:
+        """The node that the pressure gauge reads, and that every way up is told from."""
+        return self.read_at.get("gallery", self.source)
 
     def ways_up(self, shut: Collection[Shut]) -> dict[Valve, int]:
         """How many entries of each rocker are fed, where its own way to the valve is open too."""
@@ -63,18 +72,21 @@ class Topology(Struct, frozen=True):
         return {valve: self._fed_entries(passable, valve) for valve in self.entries}
 
     def paths_to(self, valve: Valve) -> tuple[tuple[Chain, ...], ...]:
-        """Every row of chains from the pump to this valve's rocker, the shortest first; open or shut."""
-        onward = [
-            chain for chain in self.chains if chain.valve in (None, valve) and chain.head != "crankcase"
-        ]
+        """Every row of chains from the gauge to this valve's rocker, the shortest first; open or shut."""
+        onward = [chain for chain in self.chains if self._may_lead_to(chain, valve)]
         graph: nx.MultiDiGraph[Any] = nx.MultiDiGraph()
         for place, chain in enumerate(onward):
             graph.add_edge(chain.tail, chain.head, key=place)
-        if self.source not in graph or "rocker_cover" not in graph:
+        if self.gauge not in graph or "rocker_cover" not in graph:
             return ()
-        paths = nx.all_simple_edge_paths(graph, self.source, "rocker_cover")
+        paths = nx.all_simple_edge_paths(graph, self.gauge, "rocker_cover")
         places = sorted((len(path), [edge[-1] for edge in path]) for path in paths)
         return tuple(tuple(onward[place] for place in path) for _, path in places)
+
+    def _may_lead_to(self, chain: Chain, valve: Valve) -> bool:
+        """Not out of the engine, and through what belongs to other valves only along the gallery."""
+        own = chain.valve in (None, valve) or {chain.tail, chain.head} <= self.along
+        return own and chain.head != "crankcase"
 
     def _fed_entries(self, passable: list[Way], valve: Valve) -> int:
         slots = {way.slot for way in self.ways if way.valve == valve and way.head == "rocker_cover"}
@@ -95,13 +107,21 @@ def topology(plan: Plan, kinds: Mapping[str, Kind]) -> Topology:
 
     Expects a plan whose slots, kinds and ports exist (`load` checks that).
     """
-    names = _node_names(plan, kinds)
+    names = node_names(plan, kinds)
     ways = tuple(_ways(plan, kinds, names))
     pump = next(slot for slot in plan.slots.values() if kinds[slot.kind].source)
     source = names[(pump.name, _into(kinds[pump.kind]), None)]
     chains = tuple(_chains(ways, source))
     nodes = dict.fromkeys(n for chain in chains for n in (chain.tail, chain.head) if n not in AMBIENTS)
-    return Topology(source, tuple(nodes | {source: None}), ways, chains, _entries(plan, ways, names))
+    return Topology(
+        source=source,
+        nodes=tuple(nodes | {source: None}),
+        ways=ways,
+        chains=chains,
+        entries=_entries(plan, ways, names),
+        along=_along(plan, names),
+        read_at={name: node for name, node in _read_at(plan, kinds, names) if node in nodes},
+    )
 
 
 def _into(kind: Kind) -> str:
@@ -109,54 +129,23 @@ def _into(kind: Kind) -> str:
     return kind.source.into
 
 
-def _positions(plan: Plan, slot: Slot) -> tuple[Valve | None, ...]:
-    return plan.valves if slot.each == "valve" else (None,)
+def _read_at(plan: Plan, kinds: Mapping[str, Kind], names: Mapping[Port, str]) -> Iterator[tuple[str, str]]:
+    for slot in plan.slots.values():
+        for name, port in (kinds[slot.kind].read_at or {}).items():
+            yield name, names[(slot.name, port, None)]
 
 
-def _node_names(plan: Plan, kinds: Mapping[str, Kind]) -> dict[Port, str]:
-    """Joined ports share one name: that of the port that serves the whole engine, else the first joined."""
-    ports = [
-        (slot.name, port, valve)
-        for slot in plan.slots.values()
-        for port in kinds[slot.kind].ports
-        for valve in _positions(plan, slot)
-    ]
-    union = nx.utils.UnionFind(ports)
-    for pair in _joined(plan):
-        union.union(*pair)
-    groups: dict[Port, list[Port]] = {}
-    for port in ports:
-        groups.setdefault(union[port], []).append(port)
-    return {
-        port: _name(min(group, key=lambda p: p[2] is not None)) for group in groups.values() for port in group
-    }
-
-
-def _name(port: Port) -> str:
-    slot, name, valve = port
-    return f"{slot}.{name}" if valve is None else f"{slot}.{name}[{valve[0]} {valve[1]}]"
-
-
-def _joined(plan: Plan) -> Iterator[tuple[Port, Port]]:
-    for first, second in plan.joins:
-        one, other = _parsed(first), _parsed(second)
-        for valve in plan.valves:
-            yield _at(plan, one, valve), _at(plan, other, valve)
-
-
-def _parsed(text: str) -> tuple[str, str]:
-    slot, _, port = text.partition(".")
-    return slot, port
-
-
-def _at(plan: Plan, end: tuple[str, str], valve: Valve) -> Port:
-    return (*end, valve if plan.slots[end[0]].each == "valve" else None)
+def _along(plan: Plan, names: Mapping[Port, str]) -> frozenset[str]:
+    if plan.stations is None:
+        return frozenset()
+    slot, port = parsed(plan.stations.enters[1])
+    return frozenset(names[(slot, port, valve)] for valve in plan.valves)
 
 
 def _ways(plan: Plan, kinds: Mapping[str, Kind], names: Mapping[Port, str]) -> Iterator[Way]:
     for slot in plan.slots.values():
         for passage in kinds[slot.kind].passages.values():
-            for valve in _positions(plan, slot):
+            for valve in positions(plan, slot):
                 tail, head = (
                     end if end in AMBIENTS else names[(slot.name, end, valve)] for end in passage.between
                 )
@@ -181,6 +170,7 @@ def _ways_at(graph: "nx.MultiGraph[str]", node: str) -> list[Way]:
 def _chains(ways: tuple[Way, ...], source: str) -> Iterator[Chain]:
     """Follow ways from each kept node until the next; those that end blind are no chains."""
     graph = _graph(ways)
+    _prune(graph, source)
     kept = [n for n in graph if n == source or n in AMBIENTS or graph.degree(n) > 2]
     distance = _distances(_graph(way for way in ways if _is_inner(way)), source)
     used: set[Way] = set()
@@ -191,6 +181,12 @@ def _chains(ways: tuple[Way, ...], source: str) -> Iterator[Chain]:
                 used.update(chain.ways)
                 if chain.head in kept:
                     yield chain
+
+
+def _prune(graph: "nx.MultiGraph[str]", source: str) -> None:
+    """Take away what ends blind: no oil moves there, and it must not part a row in two."""
+    while blind := [n for n in graph if graph.degree(n) <= 1 and n != source and n not in AMBIENTS]:
+        graph.remove_nodes_from(blind)
 
 
 def _distances(graph: "nx.MultiGraph[str]", source: str) -> dict[str, int]:
@@ -215,7 +211,7 @@ def _far(way: Way, near: str) -> str:
 
 def _entries(plan: Plan, ways: tuple[Way, ...], names: Mapping[Port, str]) -> dict[Valve, tuple[str, ...]]:
     """The joined nodes through which oil can come into the part that leads to each valve."""
-    joined = {end for pair in plan.joins for end in map(_parsed, pair)}
+    joined = {end for pair in (*plan.joins, *station_joins(plan)) for end in map(parsed, pair)}
     found: dict[Valve, dict[str, None]] = {valve: {} for valve in plan.valves}
     tops = {(way.slot, way.valve) for way in ways if way.head == "rocker_cover"}
     for (slot, port, valve), name in names.items():

@@ -17,7 +17,7 @@ Rows = NDArray[np.intp]
 def at_some_points(circuit: Circuit, points: Sequence[int]) -> Circuit:
     """The same engines at the points of these numbers."""
     variants, every = circuit.shape
-    cases = (np.arange(variants)[:, None] * every + np.asarray(points)).reshape(-1)
+    cases = (np.arange(variants)[:, None] * every + np.asarray(points, dtype=np.intp)).reshape(-1)
     names = tuple(circuit.engines.points[i] for i in points)
     return replace(
         circuit,

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from upfeed.flow.circuit import Circuit
-from upfeed.flow.first_oil import Filling
+from upfeed.flow.first_oil import Filling, Turned
 from upfeed.flow.solve import Solution
 from upfeed.flow.somepoints import at_some_points
 from upfeed.physics.resistance import Array
@@ -22,8 +22,9 @@ class Cranked:
         some = at_some_points(circuit, self._points)
         running = some.network.inflow
         slower = np.where(self._given, speed / circuit.engines.at_points("speed")[:, :, 0], 1.0)
-        cranked = running * slower[:, self._points].reshape(-1)
-        self._filling = Filling(some, self._some(solution), (running, cranked))
+        share = slower[:, self._points].reshape(-1)
+        ways = Turned(running, np.ones_like(share)), Turned(running * share, share)
+        self._filling = Filling(some, self._some(solution), ways)
 
     def time(self, valve: int) -> list[tuple[Array, Known]]:
         """Time, s, until oil stands at a rocker, with the engine running and cranked: [V, P] each.

@@ -21,12 +21,17 @@ class Site(Struct, frozen=True):
         """Short and stable: part of every finding's id."""
         return f"{'-'.join(self.walk)}/{self.at.replace(', ', '+').replace(' ', '-')}"
 
+    @property
+    def last_fed(self) -> int:
+        """The valve that speaks for all: the one oil gets to last along its gallery."""
+        return self.survey.build.family.plan.last_fed(self.valves)
+
     def read(self, name: str) -> Column:
         """A value or fact by name: one entry a corner case.
 
         Where these bound nothing, only what all of them agree on is known.
         """
-        column = self.survey.known(name, self.valves[0])
+        column = self.survey.known(name, self.last_fed)
         known = self.survey.corners.bounding or len(set(column)) == 1
         return column if known else (None,) * len(column)
 

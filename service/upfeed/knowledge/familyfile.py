@@ -1,8 +1,11 @@
 """Reads engine families: plan, reference build, operating points and intents."""
 
+from msgspec.structs import replace
+
 from upfeed.knowledge.partfile import NO_PARTS, read_intents
 from upfeed.knowledge.records import BuildSheet, Family, Plan, Slot, Value
 from upfeed.knowledge.sheet import SheetReader
+from upfeed.knowledge.stationrows import read_stations, station_joins
 from upfeed.knowledge.values import Defaults, Notes, read_values
 from upfeed.knowledge.valvesfile import check_valves, read_valves
 from upfeed.knowledge.vocabulary import Kind, Vocabulary
@@ -11,7 +14,7 @@ from upfeed.reading.nearest import did_you_mean
 from upfeed.reading.nodes import Node, Scalar, Sequence
 from upfeed.reading.reader import Reader
 
-_TRAITS = {"source": "a pump", "fluid": "the oil", "lobes": "a camshaft"}
+_TRAITS = {"source": "a pump", "fluid": "the oil", "lobes": "a camshaft", "read_at": "a block"}
 """What every family has exactly one slot for."""
 
 MOST_CYLINDERS = 36
@@ -77,7 +80,7 @@ def _plan(given: Reader | None, vocabulary: Vocabulary) -> Plan | None:
     if given is None:
         return None
     before = len(given.faults)
-    given.only("cylinders", "valves", "slots", "joins")
+    given.only("cylinders", "valves", "slots", "joins", "stations")
     slots = given.mapping("slots")
     for key in ("cylinders", "valves", "slots"):
         if given.node(key) is None:
@@ -88,6 +91,7 @@ def _plan(given: Reader | None, vocabulary: Vocabulary) -> Plan | None:
     check_valves(given, valves, vocabulary)
     lobes = {name: lobe for name, lobe in valves.items() if lobe != name}
     plan = Plan(_cylinders(given), tuple(valves), slots_read, _joins(given), lobes)
+    plan = replace(plan, stations=read_stations(given.mapping("stations"), plan))
     if len(given.faults) == before:
         _check(given, plan, vocabulary)
     return plan if len(given.faults) == before else None
@@ -142,7 +146,7 @@ def _check(given: Reader, plan: Plan, vocabulary: Vocabulary) -> None:
 
 def _check_joins(given: Reader, plan: Plan, kinds: dict[str, Kind]) -> None:
     known = [f"{name}.{port}" for name, kind in kinds.items() for port in kind.ports]
-    joined = {end: None for pair in plan.joins for end in pair}
+    joined = {end: None for pair in (*plan.joins, *station_joins(plan)) for end in pair}
     for end in joined:
         if end not in known:
             given.fault(
@@ -154,6 +158,7 @@ def _check_joins(given: Reader, plan: Plan, kinds: dict[str, Kind]) -> None:
 
 
 def _taken_from(kind: Kind) -> dict[str, None]:
-    terms = (t for p in kind.passages.values() for b in p.laws.values() for t in b.takes.values())
+    bound = [t for p in kind.passages.values() for b in p.laws.values() for t in b.takes.values()]
+    terms = [*bound, *(kind.source.takes.values() if kind.source else ())]
     slots = (term.rpartition(".")[0] for term in terms if isinstance(term, str))
     return dict.fromkeys(slot for slot in slots if slot and slot != "turn")

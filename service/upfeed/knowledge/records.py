@@ -58,8 +58,21 @@ class Slot(Struct, frozen=True):
     each: Literal["engine", "valve"]
 
 
+class Stations(Struct, frozen=True):
+    """Valves in a row along a gallery, from the end it is fed at: the ports that meet from each to the next.
+
+    `enters` meet at the first of each row, `onward` from one to the next, `leaves` at the last; none where the
+    gallery ends there.
+    """
+
+    rows: tuple[tuple[Valve, ...], ...]
+    enters: tuple[str, str]
+    onward: tuple[str, str]
+    leaves: tuple[str, str] | None
+
+
 class Plan(Struct, frozen=True):
-    """How a family leads oil: its valves, its slots and which ports meet.
+    """How a family leads oil: its valves, its slots, which ports meet, and what stands along its galleries.
 
     `roles` are the names of each cylinder's valves; `lobes` names the lobe of those not moved by one of their own name.
     """
@@ -69,6 +82,7 @@ class Plan(Struct, frozen=True):
     slots: dict[str, Slot]
     joins: tuple[tuple[str, str], ...]
     lobes: dict[str, str] = {}
+    stations: Stations | None = None
 
     @property
     def valves(self) -> tuple[Valve, ...]:
@@ -78,6 +92,12 @@ class Plan(Struct, frozen=True):
     def lobe_of(self, role: str) -> str:
         """The camshaft's lobe that moves a cylinder's valve of this name."""
         return self.lobes.get(role, role)
+
+    def last_fed(self, valves: tuple[int, ...]) -> int:
+        """Of valves with equal parts the one that oil gets to last; the first where all hang on one place."""
+        rows = self.stations.rows if self.stations else ()
+        at = {valve: place for row in rows for place, valve in enumerate(row)}
+        return max(valves, key=lambda i: (at.get(self.valves[i], 0), -i))
 
 
 class Fitting(Struct, frozen=True):

@@ -41,7 +41,9 @@ class Binding(Struct, frozen=True):
 class Passage(Struct, frozen=True):
     """An oil way inside a part, between two ports or a port and an open space.
 
-    `fills` is the attribute that says how much oil the space behind it takes when it stands empty.
+    `fills` is the attribute that says how much oil the space behind it takes when it stands empty; `draws` is what a
+    turning journal draws through it beside what pressure drives; `bypass` opens beside it when the pressure over it is
+    high.
     """
 
     name: str
@@ -50,6 +52,8 @@ class Passage(Struct, frozen=True):
     laws: dict[str, Binding]
     count: str | None
     fills: str | None = None
+    draws: dict[str, str | float] | None = None
+    bypass: dict[str, str] | None = None
 
     def binding(self, choice: str | None) -> Binding:
         """The binding in force for a choice of the attribute `by` (any value when there is none)."""
@@ -107,6 +111,7 @@ class Kind(Struct, frozen=True):
     fluid: dict[str, str] | None = None
     lobes: dict[str, dict[str, str]] | None = None
     base_circle: str | None = None
+    read_at: dict[str, str] | None = None
     stack: Stack | None = None
 
 

@@ -8,7 +8,6 @@ from upfeed.knowledge.vocabulary import (
     AMBIENTS,
     TURN_VALUES,
     Attribute,
-    Binding,
     Fact,
     Kind,
     Passage,
@@ -20,6 +19,19 @@ from upfeed.reading.faults import Fault, Origin, quoted
 from upfeed.reading.nearest import did_you_mean, either
 
 Kinds = Mapping[str, Kind]
+Takes = Mapping[str, str | float] | Mapping[str, str]
+
+DRAWS = {
+    "journal": "length",
+    "clearance": "length",
+    "land": "length",
+    "eccentricity": "ratio",
+    "turns": "ratio",
+}
+"""What a turning journal draws by: as `drawn_flow`, `turns` being its turns for one of the crank."""
+
+BYPASS = {"opens": "pressure", "slope": "relief_slope"}
+"""Where a way beside a passage begins to open, and how much it lets by for each further pressure."""
 
 
 class _Place(Struct, frozen=True):
@@ -41,17 +53,15 @@ def naming_faults(kinds: Kinds, folder: str) -> Iterator[Fault]:
             yield from _end_faults(kind, passage, place)
             yield from _choice_faults(kind, passage, place)
             yield from _volume_faults(kind, passage.fills, place)
-            for binding in passage.laws.values():
-                yield from _argument_faults(kinds, kind, binding, place)
+            for what, takes, arguments in _fed(passage):
+                yield from _argument_faults(kinds, kind, place, what, takes, arguments)
         for attribute in kind.attributes.values():
             yield from _need_faults(
                 kinds, kind, attribute, _Place(origin, f"{kind.name}, {attribute.name}, needed")
             )
         if kind.source:
             yield from _volume_faults(kind, kind.source.fills, _Place(origin, f"{kind.name}, source"))
-        for name in _trait_names(kind):
-            if _attribute(kinds, kind, name) is None:
-                yield _Place(origin, kind.name).fault(quoted(name), "an attribute")
+        yield from _trait_faults(kinds, kind, origin)
 
 
 def taking_faults(facts: Mapping[str, Fact], kinds: Kinds, file: str) -> Iterator[Fault]:
@@ -95,6 +105,15 @@ def _volume_faults(kind: Kind, name: str | None, place: _Place) -> Iterator[Faul
         yield place.fault(f"fills {quoted(name)}", "an attribute that is a volume")
 
 
+def _trait_faults(kinds: Kinds, kind: Kind, origin: Origin) -> Iterator[Fault]:
+    for name in _trait_names(kind):
+        if _attribute(kinds, kind, name) is None:
+            yield _Place(origin, kind.name).fault(quoted(name), "an attribute")
+    for port in (kind.read_at or {}).values():
+        if port not in kind.ports:
+            yield _Place(origin, f"{kind.name}, read_at").fault(quoted(port), "a port of this kind")
+
+
 def _need_faults(kinds: Kinds, kind: Kind, attribute: Attribute, place: _Place) -> Iterator[Fault]:
     needed = attribute.needed if isinstance(attribute.needed, dict) else {}
     for by, words in needed.items():
@@ -125,13 +144,24 @@ def _stack_names(stack: Stack) -> Iterator[str]:
                 yield member.material
 
 
-def _argument_faults(kinds: Kinds, kind: Kind, binding: Binding, place: _Place) -> Iterator[Fault]:
-    arguments = LAWS[binding.law].arguments
-    if set(arguments) != set(binding.takes):
-        found, wanted = (", ".join(sorted(names)) or "nothing" for names in (binding.takes, arguments))
-        yield place.fault(f"takes {found}", f"what the law {binding.law} takes: {wanted}")
+def _fed(passage: Passage) -> Iterator[tuple[str, Takes, Mapping[str, str]]]:
+    """Each law of a passage, what a journal draws through it and its bypass: what they take and have to."""
+    for binding in passage.laws.values():
+        yield f"the law {binding.law}", binding.takes, LAWS[binding.law].arguments
+    if passage.draws is not None:
+        yield "draws", passage.draws, DRAWS
+    if passage.bypass is not None:
+        yield "bypass", passage.bypass, BYPASS
+
+
+def _argument_faults(
+    kinds: Kinds, kind: Kind, place: _Place, what: str, takes: Takes, arguments: Mapping[str, str]
+) -> Iterator[Fault]:
+    if set(arguments) != set(takes):
+        found, wanted = (", ".join(sorted(names)) or "nothing" for names in (takes, arguments))
+        yield place.fault(f"takes {found}", f"what {what} takes: {wanted}")
         return
-    for argument, term in binding.takes.items():
+    for argument, term in takes.items():
         quantity = _quantity_of(kinds, kind, term)
         if quantity not in (arguments[argument], "number"):
             at = _Place(place.origin, f"{place.path}, {argument}")

@@ -55,7 +55,7 @@ def _files(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, Reader]]:
 
 def _kind(file: Reader, stem: str) -> Kind:
     file.format()
-    file.only(*_KIND_KEYS, "base_circle", "stack")
+    file.only(*_KIND_KEYS, "base_circle", "read_at", "stack")
     if file.text("kind") not in ("", stem):
         file.fault("kind", quoted(file.text("kind")), f"{stem}, the name of the file")
     attributes, passages = file.mapping("attributes"), file.mapping("passages")
@@ -69,6 +69,7 @@ def _kind(file: Reader, stem: str) -> Kind:
         fluid=_takes_of(file.mapping("fluid")),
         lobes=_lobes(file.mapping("lobes")),
         base_circle=file.optional_text("base_circle"),
+        read_at=_texts(file.mapping("read_at")) or None,
         stack=_stack(file.mapping("stack")),
     )
 
@@ -123,15 +124,22 @@ def _needed(given: Reader) -> bool | dict[str, tuple[str, ...]]:
 
 
 def _passage(name: str, given: Reader) -> Passage:
-    given.only("between", "by", "laws", "law", "takes", "count", "fills")
+    given.only("between", "by", "laws", "law", "takes", "count", "fills", "draws", "bypass")
     between = given.words("between")
     if len(between) != 2:
         given.fault("between", f"{len(between)} ends", "two ports, or a port and an open space")
         between = ("", "")
-    by, laws = given.optional_text("by"), given.mapping("laws")
-    bindings = {choice: _binding(r) for choice, r in laws.each()} if laws else {"": _binding(given)}
-    count, fills = given.optional_text("count"), given.optional_text("fills")
-    return Passage(name, (between[0], between[1]), by, bindings, count, fills)
+    by, laws, draws = given.optional_text("by"), given.mapping("laws"), given.mapping("draws")
+    return Passage(
+        name=name,
+        between=(between[0], between[1]),
+        by=by,
+        laws={choice: _binding(r) for choice, r in laws.each()} if laws else {"": _binding(given)},
+        count=given.optional_text("count"),
+        fills=given.optional_text("fills"),
+        draws=dict(_terms(draws)) if draws else None,
+        bypass=_texts(bypass) if (bypass := given.mapping("bypass")) else None,
+    )
 
 
 def _binding(given: Reader) -> Binding:

@@ -6,6 +6,7 @@ from types import MappingProxyType
 from msgspec import Struct
 
 from upfeed.physics.fits import fit, groove
+from upfeed.physics.galleries import past_body, past_waist, run
 from upfeed.physics.holes import bore, bore_volume, hole, opening, shut
 from upfeed.physics.lands import band, land_above, land_below, land_below_wheel, window
 from upfeed.physics.metering import notched_disc, rocker_hole, timed_hole
@@ -32,6 +33,7 @@ def _lengths(*names: str, **others: str) -> Mapping[str, str]:
 
 
 _LIFTER = ("band_from", "band_to", "gallery_height", "gallery_diameter", "bore", "shaft")
+_ALONG = ("gallery_height", "gallery_diameter", "bore", "shaft", "gallery_offset")
 _HEIGHTS = frozenset({"gallery_height", "foot"})
 
 LAWS: Mapping[str, Law] = MappingProxyType(
@@ -57,6 +59,13 @@ LAWS: Mapping[str, Law] = MappingProxyType(
             _HEIGHTS,
         ),
         "band": Law(band, _lengths("shaft", "band_from", "band_to", "depth")),
+        "run": Law(run, _lengths("diameter", "length"), volume=bore_volume),
+        "past_body": Law(
+            past_body, _lengths(*_ALONG, "band_from", "band_to", "band_depth", foot="turn"), _HEIGHTS
+        ),
+        "past_waist": Law(
+            past_waist, _lengths(*_ALONG, "waist_from", "waist_to", "waist_depth", foot="turn"), _HEIGHTS
+        ),
         "notched_disc": Law(
             notched_disc,
             _lengths(
@@ -98,7 +107,10 @@ __all__ = [
     "land_below_wheel",
     "notched_disc",
     "opening",
+    "past_body",
+    "past_waist",
     "rocker_hole",
+    "run",
     "shut",
     "timed_hole",
     "window",

@@ -22,6 +22,7 @@ from upfeed.schemas.schemawords import (
 )
 
 _POSITION = f"^({VALVE_NAME}|[1-9][0-9]*( {VALVE_NAME})?)$"
+_VALVE: Schema = {"type": "string", "pattern": f"^[1-9][0-9]* {VALVE_NAME}$"}
 _PORT = r"^[a-z][a-z0-9_]*\.[a-z][a-z0-9_]*$"
 
 
@@ -138,7 +139,17 @@ def _plan(vocabulary: Vocabulary) -> Schema:
         "slots": mapping("^[a-z][a-z0-9_]*$", slot, "places for parts: one an engine, or one a valve"),
         "joins": listed(pair, "ports that meet, as [oil_pump.outlet, block.main_gallery]", least=1),
     }
-    return closed(content, list(content), "how the family leads oil")
+    stations: dict[str, Schema] = {
+        "rows": listed(
+            listed(_VALVE, least=1), "valves in rows along a gallery, from its fed end on", least=1
+        ),
+        "enters": pair | {"description": "the ports that meet at the first valve of each row"},
+        "onward": pair | {"description": "the ports that meet from one valve to the next"},
+        "leaves": pair
+        | {"description": "the ports that meet at the last valve; without it the gallery ends there"},
+    }
+    along = closed(stations, ["rows", "enters", "onward"], "what stands along a gallery, where that matters")
+    return closed(content | {"stations": along}, list(content), "how the family leads oil")
 
 
 def _valves(vocabulary: Vocabulary) -> Schema:

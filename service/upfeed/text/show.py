@@ -97,6 +97,8 @@ def _family(family: Family, graph: PartGraph) -> Iterator[str]:
         role if plan.lobe_of(role) == role else f"{role} ({plan.lobe_of(role)} lobe)" for role in plan.roles
     )
     yield f"  {plan.cylinders} cylinders, valves each: {', '.join(valves)}"
+    for row in plan.stations.rows if plan.stations else ():
+        yield f"  along the gallery: {', '.join(f'{cylinder} {role}' for cylinder, role in row)}"
     for slot, fittings in family.reference.slots.items():
         yield f"  {words(slot):<22} {', '.join(f.part or 'as given' for f in fittings)}"
     for name, value in family.reference.settings.items():

@@ -8,6 +8,7 @@ from msgspec import Struct
 from upfeed.answering.answer import Written
 from upfeed.knowledge.records import Family as Record
 from upfeed.knowledge.records import Knowledge
+from upfeed.knowledge.records import Stations as AlongGallery
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.web.known import Intent, KnownValue, intents, known_values, written
 
@@ -48,6 +49,18 @@ class Join(Struct, frozen=True, forbid_unknown_fields=True):
     meets: str
 
 
+class Stations(Struct, frozen=True, forbid_unknown_fields=True):
+    """Valves in rows along a gallery, from the end it is fed at, and the ports that meet along a row.
+
+    `enters` meet at the first valve of a row, `onward` from each to the next, `leaves` at the last (null: it ends).
+    """
+
+    rows: list[list[str]]
+    enters: Join
+    onward: Join
+    leaves: Join | None
+
+
 class ReferencePart(Struct, frozen=True, forbid_unknown_fields=True):
     """What the designer put into a slot at a position: a known part, values given there, or both."""
 
@@ -74,6 +87,7 @@ class Family(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": 
     valves: list[Valve]
     slots: list[Slot]
     joins: list[Join]
+    stations: Stations | None
     reference: list[ReferencePart]
     settings: list[KnownValue]
     points: list[Point]
@@ -98,11 +112,23 @@ def family(record: Record, vocabulary: Vocabulary) -> Family:
         valves=[Valve(role, record.plan.lobe_of(role)) for role in record.plan.roles],
         slots=[Slot(slot.name, slot.kind, slot.each) for slot in record.plan.slots.values()],
         joins=[Join(port, meets) for port, meets in record.plan.joins],
+        stations=_stations(record.plan.stations),
         reference=list(_reference(record, vocabulary)),
         settings=known_values(record.reference.settings, vocabulary.kinds["settings"].attributes),
         points=[Point(name, known_values(has, points)) for name, has in record.points.items()],
         intents=intents(record.intents),
         origin=written(record.origin),
+    )
+
+
+def _stations(along: AlongGallery | None) -> Stations | None:
+    if along is None:
+        return None
+    return Stations(
+        rows=[[f"{cylinder} {role}" for cylinder, role in row] for row in along.rows],
+        enters=Join(*along.enters),
+        onward=Join(*along.onward),
+        leaves=Join(*along.leaves) if along.leaves else None,
     )
 
 

@@ -1,0 +1,58 @@
+"""What pump and pickup deliver at each operating point, and how the relief holds it."""
+
+import numpy as np
+from msgspec import Struct
+
+from upfeed.flow.engines import Engines
+from upfeed.physics.resistance import Array, Resistance
+from upfeed.physics.supply import displaced, most_drawn, slip
+
+
+class Delivery(Struct, frozen=True):
+    """The source of every case [C]: SI.
+
+    `inflow` what reaches the pump's outlet with nothing slipping back, `most` what the pump displaces at its
+    fastest point, both m3/s; `slip` the way back inside it; the relief's opening pressure, Pa, and slope, m3/s/Pa.
+    """
+
+    inflow: Array
+    most: Array
+    slip: Resistance
+    relief_opens: Array
+    relief_slope: Array
+
+
+def delivery(engines: Engines, mu: Array, rho: Array) -> Delivery:
+    """The pump of every variant at every point, with oil of viscosity mu [Pa s] and density rho [kg/m3]: [C] each."""
+    pump = _pump(engines)
+    size = pump["displacement"], pump["drive_ratio"]
+    speed = engines.at_points("speed")[:, :, 0]
+    moved = displaced(*size, speed)
+    drawn = most_drawn(
+        pump["pickup_diameter"], pump["pickup_length"], *(x.reshape(moved.shape) for x in (mu, rho))
+    )
+    most = displaced(*size, speed.max(axis=1, keepdims=True))
+    cases = [
+        np.broadcast_to(pump[name], moved.shape).reshape(-1)
+        for name in ("slip", "relief_opens", "relief_slope")
+    ]
+    return Delivery(
+        inflow=np.minimum(moved, drawn).reshape(-1),
+        most=np.broadcast_to(most, moved.shape).reshape(-1),
+        slip=slip(cases[0]),
+        relief_opens=cases[1],
+        relief_slope=cases[2],
+    )
+
+
+def _pump(engines: Engines) -> dict[str, Array]:
+    """What the source takes, by argument: [V, 1]."""
+    slot = engines.slot_with("source")
+    source = engines.kind(slot).source
+    assert source is not None
+    return {argument: _of(engines, slot, term) for argument, term in source.takes.items()}
+
+
+def _of(engines: Engines, slot: str, term: str) -> Array:
+    other, _, name = term.rpartition(".")
+    return engines.numbers(other or slot, 0, name)[:, :, 0]
