@@ -155,6 +155,23 @@ def test_every_other_finding_is_given_beside_what_is_not_known(ask, given):
     assert "more-oil-than-designed" in answer.unknown[0].blocks
 
 
+def test_priming_goes_stop_by_stop_to_every_rocker(ask):
+    narrow = ask(family="tarn-v8", slots={"lifter": "BW-204"}).priming
+    assert [stop.crank_deg for stop in narrow] == sorted(stop.crank_deg for stop in narrow)
+    assert sum(stop.turn_deg for stop in narrow) == narrow[-1].crank_deg
+    assert narrow[0].at.removeprefix("all except ") == narrow[1].at
+    assert ask(open=["lifter"]).priming == []
+
+
+def test_a_starter_of_unknown_speed_is_to_be_measured(ask):
+    answer = ask(points={"hot_idle": {"cranking_speed": None}})
+    assert answer.verdict == "go"  # what a check can do without blocks nothing
+    (unknown,) = answer.unknown
+    assert (unknown.name, unknown.at) == ("points.hot_idle.cranking_speed", "hot_idle")
+    assert {"first-oil-late", "first-oil-far-too-late"} <= set(unknown.blocks)
+    assert "tachometer" in unknown.measure
+
+
 def test_what_could_only_add_a_note_does_not_block(ask):
     answer = ask(slots={"lifter": {"part": "BW-118", "has": {"feed_hole": None}}})
     assert answer.verdict == "go"

@@ -141,6 +141,16 @@ def test_an_inch_of_the_vocabulary_is_25_4_mm(library):
         ("camshaft.yaml", "base_circle: base_circle_radius", "base_circle: base_circle", ['"base_circle"']),
         ("settings.yaml", "cold: preload", "cold: prelod", ['"prelod"']),
         ("settings.yaml", "warms_to: block_temperature", "warms_to: block_heat", ['"points.block_heat"']),
+        ("lifter.yaml", "fills: inner_volume", "fills: wall", ["an attribute that is a volume"]),
+        ("oil_pump.yaml", "fills: filter_volume", "fills: filter", ["an attribute that is a volume"]),
+        ("camshaft.yaml", "after: intake_centre", "after: intake_lift", ["an attribute that is an angle"]),
+        ("camshaft.yaml", "after: intake_centre", "behind: intake_centre", ["after or before"]),
+        (
+            "block.yaml",
+            "opens_at: head_feed_opens_at",
+            "opens_at: bleed_length",
+            ["an attribute that is an angle"],
+        ),
         ("oil.yaml", "attributes:", "attributes:\n  - x\nattribute:", ["attribute"]),
     ],
 )

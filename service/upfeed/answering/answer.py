@@ -225,6 +225,17 @@ class MeasureFirst(Struct, frozen=True, forbid_unknown_fields=True):
     measure: str
 
 
+class PrimingStop(Struct, frozen=True, forbid_unknown_fields=True):
+    """A crank position for priming with the engine parked: where oil has to show while the pump is turned by hand.
+
+    `crank_deg` after the firing of cylinder 1, `turn_deg` on from the stop before; `at`, the valves to look at.
+    """
+
+    crank_deg: float
+    turn_deg: float
+    at: str
+
+
 class SlotFilled(Struct, frozen=True, forbid_unknown_fields=True):
     """What stands in a slot; `chosen` by the build, or filled in from the reference."""
 
@@ -266,6 +277,7 @@ class Answer(Struct, frozen=True, forbid_unknown_fields=True):
     points: list[SolvedPoint | UnknownPoint | FailedPoint]
     path: list[Rung]
     timing: list[Computed]
+    priming: list[PrimingStop]
     how_sure: HowSure
     measure_first: list[MeasureFirst]
     cautions: list[str]

@@ -8,6 +8,9 @@ CAUTIONS = (
     " keep sparks and flames from breathers.",
     "Oil at running temperature burns skin, and oil under pressure goes through it. Let it cool, relieve the"
     " pressure, wear eye protection, catch the oil and hand it in as local rules say.",
+    "Priming with a drill: starter and ignition disconnected, the pump's own turning direction, slow, both hands on the"
+    " drill, since it snatches when pressure comes up; drill still and out before anybody turns the crank, by a bar and"
+    " not by the starter, fingers off rockers and pushrods meanwhile.",
     "Cranking to bring oil up: ignition and fuel off, gear out, nobody near fan and belts, starter left to cool after"
     " each half a minute.",
     "Where the law leaves work on brakes, fuel, lifting gear or road approval to licensed people, leave it to them."

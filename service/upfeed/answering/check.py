@@ -24,6 +24,7 @@ from upfeed.answering.hanging import hanging, measure_first
 from upfeed.answering.ladders import ladders
 from upfeed.answering.library import Library
 from upfeed.answering.optional import Lacking, not_given, open_over_optional, unmeasured
+from upfeed.answering.primingstops import priming_stops
 from upfeed.answering.sureness import sureness
 from upfeed.flow.drawn import drawn
 from upfeed.flow.facts import Facts
@@ -54,7 +55,7 @@ _RETURN_FACTS = (
     "pickup_state",
     "time_to_bare",
 )
-_TIMING = ("fed_share", "cut_off_lift", "rocker_open_share")
+_TIMING = ("fed_share", "cut_off_lift", "rocker_open_share", "primed_share")
 
 
 SAMPLES = 64
@@ -101,6 +102,7 @@ def check(sheet: BuildSheet, library: Library, system: System = "shop", samples:
         points=[_point(surveyed, evidence, point) for point in surveyed.build.points],
         path=list(ladders(surveyed, draws)),
         timing=[evidence.least(name) for name in _TIMING] if surveyed.facts else [],
+        priming=priming_stops(surveyed),
         how_sure=how_sure,
         measure_first=first,
         cautions=[

@@ -22,6 +22,7 @@ from upfeed.flow.preload import (
     preload_per_pushrod,
     required_pushrod_length,
 )
+from upfeed.flow.priming import Priming
 from upfeed.flow.returning import Returned, returning
 from upfeed.flow.solve import Solution
 from upfeed.flow.starting import Cranked
@@ -137,9 +138,18 @@ class Facts:
     def _once(self, fact: str, valve: int) -> Column:
         if fact == "ways_up":
             return self._ways_up(valve)
+        if fact == "priming_positions":
+            return column(*self.priming.count)
+        if fact == "primed_share":
+            return column(*self.priming.share(valve))
         if fact in _STACKED:
             return column(*_STACKED[fact](self.circuit.engines, valve))
         return column(*_OPENINGS[fact](self.circuit, valve))
+
+    @cached_property
+    def priming(self) -> Priming:
+        """What can be primed with the engine parked."""
+        return Priming(self.circuit)
 
     @cached_property
     def _filling(self) -> Cranked:

@@ -2,6 +2,7 @@
 
 from msgspec.structs import replace
 
+from upfeed.knowledge.firingfile import read_firing
 from upfeed.knowledge.partfile import NO_PARTS, read_intents
 from upfeed.knowledge.records import BuildSheet, Family, Plan, Slot, Value
 from upfeed.knowledge.sheet import SheetReader
@@ -80,7 +81,7 @@ def _plan(given: Reader | None, vocabulary: Vocabulary) -> Plan | None:
     if given is None:
         return None
     before = len(given.faults)
-    given.only("cylinders", "valves", "slots", "joins", "stations")
+    given.only("cylinders", "valves", "firing_order", "firing_angles", "slots", "joins", "stations")
     slots = given.mapping("slots")
     for key in ("cylinders", "valves", "slots"):
         if given.node(key) is None:
@@ -90,7 +91,9 @@ def _plan(given: Reader | None, vocabulary: Vocabulary) -> Plan | None:
     valves = read_valves(given)
     check_valves(given, valves, vocabulary)
     lobes = {name: lobe for name, lobe in valves.items() if lobe != name}
-    plan = Plan(_cylinders(given), tuple(valves), slots_read, _joins(given), lobes)
+    cylinders = _cylinders(given)
+    fires_at = read_firing(given, cylinders)
+    plan = Plan(cylinders, tuple(valves), slots_read, _joins(given), lobes, fires_at=fires_at)
     plan = replace(plan, stations=read_stations(given.mapping("stations"), plan))
     if len(given.faults) == before:
         _check(given, plan, vocabulary)

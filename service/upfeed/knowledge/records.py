@@ -75,6 +75,7 @@ class Plan(Struct, frozen=True):
     """How a family leads oil: its valves, its slots, which ports meet, and what stands along its galleries.
 
     `roles` are the names of each cylinder's valves; `lobes` names the lobe of those not moved by one of their own name.
+    `fires_at` is each cylinder's crank angle, rad, after the firing of cylinder 1; empty where nobody says.
     """
 
     cylinders: int
@@ -83,6 +84,7 @@ class Plan(Struct, frozen=True):
     joins: tuple[tuple[str, str], ...]
     lobes: dict[str, str] = {}
     stations: Stations | None = None
+    fires_at: tuple[float, ...] = ()
 
     @property
     def valves(self) -> tuple[Valve, ...]:

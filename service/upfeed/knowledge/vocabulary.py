@@ -43,7 +43,7 @@ class Passage(Struct, frozen=True):
 
     `fills` is the attribute that says how much oil the space behind it takes when it stands empty; `draws` is what a
     turning journal draws through it beside what pressure drives; `bypass` opens beside it when the pressure over it is
-    high.
+    high; `opens_at` is the crank angle, counted from the firing of cylinder 1, at which a timed one begins to open.
     """
 
     name: str
@@ -54,6 +54,7 @@ class Passage(Struct, frozen=True):
     fills: str | None = None
     draws: dict[str, str | float] | None = None
     bypass: dict[str, str] | None = None
+    opens_at: str | None = None
 
     def binding(self, choice: str | None) -> Binding:
         """The binding in force for a choice of the attribute `by` (any value when there is none)."""
@@ -66,6 +67,13 @@ class Source(Struct, frozen=True):
     into: str
     takes: dict[str, str]
     fills: str | None = None
+
+
+class Centre(Struct, frozen=True):
+    """Where a lobe's middle lies: crank angle after (or before) the top dead centre that ends the exhaust stroke."""
+
+    angle: str
+    after: bool
 
 
 class Member(Struct, frozen=True):
@@ -112,6 +120,7 @@ class Kind(Struct, frozen=True):
     lobes: dict[str, dict[str, str]] | None = None
     base_circle: str | None = None
     read_at: dict[str, str] | None = None
+    centres: dict[str, Centre] | None = None
     stack: Stack | None = None
 
 

@@ -52,16 +52,29 @@ def naming_faults(kinds: Kinds, folder: str) -> Iterator[Fault]:
             place = _Place(origin, f"{kind.name}, passages, {passage.name}")
             yield from _end_faults(kind, passage, place)
             yield from _choice_faults(kind, passage, place)
-            yield from _volume_faults(kind, passage.fills, place)
+            yield from _quantity_faults(kind, passage.fills, "volume", place)
+            yield from _quantity_faults(kind, passage.opens_at, "angle", place)
             for what, takes, arguments in _fed(passage):
                 yield from _argument_faults(kinds, kind, place, what, takes, arguments)
         for attribute in kind.attributes.values():
             yield from _need_faults(
                 kinds, kind, attribute, _Place(origin, f"{kind.name}, {attribute.name}, needed")
             )
-        if kind.source:
-            yield from _volume_faults(kind, kind.source.fills, _Place(origin, f"{kind.name}, source"))
-        yield from _trait_faults(kinds, kind, origin)
+        yield from _trait_faults(kinds, kind, _Place(origin, kind.name))
+
+
+def _trait_faults(kinds: Kinds, kind: Kind, place: _Place) -> Iterator[Fault]:
+    """Traits that name no attribute, one of another quantity, or no port."""
+    for name in _trait_names(kind):
+        if _attribute(kinds, kind, name) is None:
+            yield place.fault(quoted(name), "an attribute")
+    for port in (kind.read_at or {}).values():
+        if port not in kind.ports:
+            yield place.fault(quoted(port), "a port of this kind")
+    if kind.source:
+        yield from _quantity_faults(kind, kind.source.fills, "volume", place)
+    for centre in (kind.centres or {}).values():
+        yield from _quantity_faults(kind, centre.angle, "angle", place)
 
 
 def taking_faults(facts: Mapping[str, Fact], kinds: Kinds, file: str) -> Iterator[Fault]:
@@ -99,19 +112,12 @@ def _choice_faults(kind: Kind, passage: Passage, place: _Place) -> Iterator[Faul
         yield place.fault(f"count {quoted(passage.count)}", "an attribute that is a count")
 
 
-def _volume_faults(kind: Kind, name: str | None, place: _Place) -> Iterator[Fault]:
-    filled = kind.attributes.get(name) if name else None
-    if name and (filled is None or filled.quantity != "volume"):
-        yield place.fault(f"fills {quoted(name)}", "an attribute that is a volume")
-
-
-def _trait_faults(kinds: Kinds, kind: Kind, origin: Origin) -> Iterator[Fault]:
-    for name in _trait_names(kind):
-        if _attribute(kinds, kind, name) is None:
-            yield _Place(origin, kind.name).fault(quoted(name), "an attribute")
-    for port in (kind.read_at or {}).values():
-        if port not in kind.ports:
-            yield _Place(origin, f"{kind.name}, read_at").fault(quoted(port), "a port of this kind")
+def _quantity_faults(kind: Kind, name: str | None, quantity: str, place: _Place) -> Iterator[Fault]:
+    """An own attribute named for a quantity, where one is named."""
+    named = kind.attributes.get(name) if name else None
+    if name and (named is None or named.quantity != quantity):
+        article = "an" if quantity[0] in "aeiou" else "a"
+        yield place.fault(quoted(name), f"an attribute that is {article} {quantity}")
 
 
 def _need_faults(kinds: Kinds, kind: Kind, attribute: Attribute, place: _Place) -> Iterator[Fault]:

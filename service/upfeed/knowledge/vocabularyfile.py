@@ -7,6 +7,7 @@ from upfeed.knowledge.spreadfile import SPREADS_FILE, read_spreads
 from upfeed.knowledge.vocabulary import (
     Attribute,
     Binding,
+    Centre,
     Fact,
     Kind,
     Member,
@@ -55,7 +56,7 @@ def _files(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, Reader]]:
 
 def _kind(file: Reader, stem: str) -> Kind:
     file.format()
-    file.only(*_KIND_KEYS, "base_circle", "read_at", "stack")
+    file.only(*_KIND_KEYS, "base_circle", "centres", "read_at", "stack")
     if file.text("kind") not in ("", stem):
         file.fault("kind", quoted(file.text("kind")), f"{stem}, the name of the file")
     attributes, passages = file.mapping("attributes"), file.mapping("passages")
@@ -70,6 +71,7 @@ def _kind(file: Reader, stem: str) -> Kind:
         lobes=_lobes(file.mapping("lobes")),
         base_circle=file.optional_text("base_circle"),
         read_at=_texts(file.mapping("read_at")) or None,
+        centres=_centres(file.mapping("centres")),
         stack=_stack(file.mapping("stack")),
     )
 
@@ -124,7 +126,7 @@ def _needed(given: Reader) -> bool | dict[str, tuple[str, ...]]:
 
 
 def _passage(name: str, given: Reader) -> Passage:
-    given.only("between", "by", "laws", "law", "takes", "count", "fills", "draws", "bypass")
+    given.only("between", "by", "laws", "law", "takes", "count", "fills", "opens_at", "draws", "bypass")
     between = given.words("between")
     if len(between) != 2:
         given.fault("between", f"{len(between)} ends", "two ports, or a port and an open space")
@@ -137,6 +139,7 @@ def _passage(name: str, given: Reader) -> Passage:
         laws={choice: _binding(r) for choice, r in laws.each()} if laws else {"": _binding(given)},
         count=given.optional_text("count"),
         fills=given.optional_text("fills"),
+        opens_at=given.optional_text("opens_at"),
         draws=dict(_terms(draws)) if draws else None,
         bypass=_texts(bypass) if (bypass := given.mapping("bypass")) else None,
     )
@@ -174,6 +177,18 @@ def _takes_of(given: Reader | None) -> dict[str, str] | None:
 
 def _lobes(given: Reader | None) -> dict[str, dict[str, str]] | None:
     return {role: _texts(r) for role, r in given.each()} if given else None
+
+
+def _centres(given: Reader | None) -> dict[str, Centre] | None:
+    return {lobe: _centre(r) for lobe, r in given.each()} if given else None
+
+
+def _centre(given: Reader) -> Centre:
+    given.only("after", "before")
+    after, before = given.optional_text("after"), given.optional_text("before")
+    if (after is None) == (before is None):
+        given.fault(None, "both sides of the top dead centre, or neither", "after or before, and an angle")
+    return Centre(after or before or "", after=after is not None)
 
 
 def _stack(given: Reader | None) -> Stack | None:

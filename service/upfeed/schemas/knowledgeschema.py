@@ -136,6 +136,10 @@ def _plan(vocabulary: Vocabulary) -> Schema:
     content = {
         "cylinders": {"type": "integer", "minimum": 1},
         "valves": _valves(vocabulary),
+        "firing_order": listed({"type": "integer", "minimum": 1}, "cylinders in the order they fire"),
+        "firing_angles": listed(
+            ref("angle"), "crank angle of each firing in that order, where they are not evenly spaced"
+        ),
         "slots": mapping("^[a-z][a-z0-9_]*$", slot, "places for parts: one an engine, or one a valve"),
         "joins": listed(pair, "ports that meet, as [oil_pump.outlet, block.main_gallery]", least=1),
     }
@@ -149,7 +153,8 @@ def _plan(vocabulary: Vocabulary) -> Schema:
         | {"description": "the ports that meet at the last valve; without it the gallery ends there"},
     }
     along = closed(stations, ["rows", "enters", "onward"], "what stands along a gallery, where that matters")
-    return closed(content | {"stations": along}, list(content), "how the family leads oil")
+    needed = ["cylinders", "valves", "slots", "joins"]
+    return closed(content | {"stations": along}, needed, "how the family leads oil")
 
 
 def _valves(vocabulary: Vocabulary) -> Schema:

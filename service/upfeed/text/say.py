@@ -16,6 +16,7 @@ from upfeed.answering.answer import (
 from upfeed.judging.message import System
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.reading import units
+from upfeed.text.priming import priming
 from upfeed.text.prose import listed, words, wrapped
 from upfeed.text.sure import holds, how_sure, unbounded
 from upfeed.text.tables import Tables
@@ -45,6 +46,7 @@ class Speaker:
             self._tables.points(plain),
             self._tables.ladder(plain),
             self._tables.turn(plain),
+            priming(answer),
             _built(answer),
             _cautions(answer),
         )

@@ -1,0 +1,158 @@
+"""Priming with the engine parked: at which crank positions which rockers can be reached by a pump turned from outside.
+
+The crank stands still, so nothing is averaged over the turn: a rocker is reached where every passage on its way stands
+open at once. A band that has left the gallery counts as shut, though a little oil creeps along its land.
+"""
+
+from functools import cached_property
+
+import numpy as np
+from msgspec import Struct
+from numpy.typing import NDArray
+
+from upfeed.flow.branches import arguments, rows_by_choice
+from upfeed.flow.circuit import Circuit
+from upfeed.flow.engines import Engines
+from upfeed.flow.fewest import Chosen, fewest
+from upfeed.flow.plan import Chain, Way
+from upfeed.flow.turns import Turn, base_circle_radius, lobe_of
+from upfeed.flow.valvetiming import nose_angle
+from upfeed.physics import timing
+from upfeed.physics.laws import LAWS
+from upfeed.physics.resistance import Array, Resistance, Ways
+
+Mask = NDArray[np.bool_]
+
+POSITIONS = timing.ANGLES
+"""Crank positions in two turns, one a degree."""
+
+
+class Reach(Struct, frozen=True):
+    """Where a rocker is reached: crank degrees after the firing of cylinder 1 [V, POSITIONS].
+
+    `share_known` [V]: how much of the turn it is; `placed` [V]: at which positions too.
+    """
+
+    open: Mask
+    share_known: Mask
+    placed: Mask
+
+
+class Priming:
+    """The priming of a circuit's engines."""
+
+    def __init__(self, circuit: Circuit) -> None:
+        self._circuit = circuit
+        self._reach: dict[int, Reach] = {}
+
+    def share(self, valve: int) -> tuple[Array, Mask]:
+        """Share of the crank's positions at which a rocker is reached, 0-1: [V], and where known."""
+        reach = self._of(valve)
+        return reach.open.mean(axis=1), reach.share_known
+
+    @property
+    def count(self) -> tuple[Array, Mask]:
+        """The fewest positions that reach all rockers that can be reached: [V], and where the timing is known."""
+        known = np.array([chosen is not None for chosen in self.positions])
+        return np.array([float(len(chosen or ())) for chosen in self.positions]), known
+
+    @cached_property
+    def positions(self) -> tuple[Chosen | None, ...]:
+        """Crank degrees after the firing of cylinder 1, each with the valves to look at there; None: not known."""
+        reaches = [self._of(valve) for valve in range(len(self._circuit.engines.plan.valves))]
+        placed = np.all([reach.placed for reach in reaches], axis=0)
+        open_at = np.stack([reach.open for reach in reaches], axis=1)
+        return tuple(
+            fewest(one) if known else None for one, known in zip(open_at, placed.tolist(), strict=True)
+        )
+
+    def _of(self, valve: int) -> Reach:
+        if valve not in self._reach:
+            engines = self._circuit.engines
+            paths = self._circuit.topology.paths_to(engines.plan.valves[valve])
+            nothing = np.ones(len(engines.variants), dtype=bool)
+            reach = Reach(np.zeros((len(nothing), POSITIONS), dtype=bool), nothing, nothing)
+            for path in paths:
+                reach = _either(reach, _along(engines, path, valve))
+            self._reach[valve] = reach
+        return self._reach[valve]
+
+
+def _either(one: Reach, other: Reach) -> Reach:
+    share_known, placed = one.share_known & other.share_known, one.placed & other.placed
+    return Reach(one.open | other.open, share_known, placed)
+
+
+def _along(engines: Engines, path: tuple[Chain, ...], valve: int) -> Reach:
+    """A way is reached where both what moves with the valve's own lobe and what a journal times stand open."""
+    ways = [way for chain in path for way in chain.ways]
+    turn = _turn(engines, valve)
+    own = np.all([_open(engines, way, valve, turn) for way in ways], axis=0)
+    nose, known = nose_angle(engines, valve)
+    still = own.all(axis=1) | ~own.any(axis=1)
+    timed, phase_known = _timed(engines, ways, valve)
+    untimed = timed.all(axis=1)
+    together = _at_crank(own, nose) & timed
+    placed = (known | still) & (phase_known | untimed)
+    # By how much of the turn two ways overlap hangs on where they stand, unless one of them never changes.
+    return Reach(together, placed | still | untimed, placed | ~own.any(axis=1))
+
+
+def _turn(engines: Engines, valve: int) -> Turn:
+    """The lobe's whole turn, its nose in the middle; a metering disc is clamped and its notch open."""
+    shape = lobe_of(engines, valve)
+    lift = timing.lift_at(timing.CAM_ANGLES, shape)
+    on_base = (lift <= 0).astype(float)
+    values = {"lift": lift, "foot": base_circle_radius(engines) + lift, "base_circle": on_base}
+    return Turn(np.full(lift.shape, 1 / POSITIONS), values | {"seated": np.ones_like(lift)})
+
+
+def _open(engines: Engines, way: Way, valve: int, turn: Turn) -> Mask:
+    """Where a passage stands open over the cam's turn, a journal's timing left out: [V, POSITIONS]."""
+    opened = np.zeros((len(engines.variants), POSITIONS), dtype=bool)
+    for binding, rows in rows_by_choice(engines, way, valve):
+        takes = arguments(engines, way, valve, turn, binding, rows)
+        if binding.law == "window":
+            sizes = {name: value for name, value in takes.items() if name not in ("bore", "shaft")}
+            opened[rows] = np.asarray(timing.window_area(**sizes) > 0)[:, 0]
+        else:
+            opened[rows] = _passes(LAWS[binding.law].function(**takes), len(rows))
+    return opened
+
+
+def _passes(law: Resistance | Ways, rows: int) -> Mask:
+    """Whether a law lets oil by, at any of the points it may differ in: [rows, POSITIONS]."""
+    finite = np.zeros((1, 1, 1), dtype=bool)
+    for one in law if isinstance(law, Ways) else (law,):
+        finite = finite | np.isfinite(one.a)
+    return np.broadcast_to(finite.any(axis=1), (rows, POSITIONS))
+
+
+def _timed(engines: Engines, ways: list[Way], valve: int) -> tuple[Mask, Mask]:
+    """Where the passages that a journal times stand open over the crank's positions, and where their phase is known."""
+    opened = np.ones((len(engines.variants), POSITIONS), dtype=bool)
+    known = np.ones(len(engines.variants), dtype=bool)
+    for way in ways:
+        opens_at = engines.kind(way.slot).passages[way.passage].opens_at
+        for binding, rows in rows_by_choice(engines, way, valve):
+            if "open_share" in binding.takes:
+                takes = arguments(engines, way, valve, _still(), binding, rows)
+                share = np.broadcast_to(takes["open_share"], (len(rows), 1, 1))[:, 0]
+                begins = (
+                    engines.numbers(way.slot, valve, opens_at, rows)[:, 0] if opens_at else np.zeros((1, 1))
+                )
+                on = (np.arange(POSITIONS) - np.degrees(begins)) % POSITIONS
+                opened[rows] &= on < share * POSITIONS
+                known[rows] &= engines.has(way.slot, valve, opens_at)[rows] if opens_at else False
+    return opened, known
+
+
+def _still() -> Turn:
+    return Turn(np.ones((1, 1, 1)), {})
+
+
+def _at_crank(own: Mask, nose: Array) -> Mask:
+    """From the lobe's own turn to crank positions: half a degree of cam is one of the crank."""
+    middle = np.rint(np.degrees(nose)).astype(int)[:, None]
+    places = (np.arange(POSITIONS) - middle + POSITIONS // 2) % POSITIONS
+    return np.take_along_axis(own, places, axis=1)
