@@ -37,6 +37,7 @@ TESTS = {
     "physics/films.py": (*_LAWS, "reference/test_reference_fits.py"),
     "physics/fits.py": (*_LAWS, "reference/test_reference_fits.py"),
     "physics/lands.py": (*_LAWS, *_LIFTER),
+    "physics/galleries.py": (*_LAWS, "reference/test_reference_galleries.py"),
     "physics/metering.py": (*_LAWS, *_LIFTER),
     "physics/geometry.py": ("physics/test_geometry.py", "reference/test_reference_geometry.py"),
     "physics/timing.py": ("physics/test_timing.py", "physics/test_law_examples.py", *_LIFTER),
