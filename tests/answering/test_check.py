@@ -67,7 +67,12 @@ def test_every_point_carries_the_headlines_and_every_consumer(ask):
         names = {c.name.split(".")[0] for c in point.computed}
         assert names >= HEADLINES | {"consumer_flow", "hot_preload"}
         assert all(c.point == point.point and c.name.endswith(point.point) for c in point.computed)
-    assert [c.name for c in answer.timing] == ["fed_share", "cut_off_lift", "rocker_open_share", "primed_share"]
+    assert [c.name for c in answer.timing] == [
+        "fed_share",
+        "cut_off_lift",
+        "rocker_open_share",
+        "primed_share",
+    ]
     assert [point.speed_rpm for point in answer.points] == [650.0, 2500.0, 5500.0, 1000.0]
     assert [point.oil_temperature_c for point in answer.points] == [100.0, 100.0, 115.0, -10.0]
 
