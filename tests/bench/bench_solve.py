@@ -16,8 +16,9 @@ from scipy.optimize import root
 
 from upfeed.flow.circuit import circuit
 from upfeed.flow.engines import Engines
+from upfeed.flow.network import OUTSIDE, PER_CASE, Network
 from upfeed.flow.plan import topology
-from upfeed.flow.solve import OUTSIDE, Network, solve
+from upfeed.flow.solve import solve
 from upfeed.knowledge.build import reference_build
 from upfeed.knowledge.load import Layer, load
 from upfeed.knowledge.variants import variant
@@ -49,13 +50,7 @@ def spread(network: Network, cases: int) -> Network:
     rng = np.random.default_rng(7)
     rows = np.arange(cases) % len(network.mu)
     factor = np.exp(SPREAD * rng.standard_normal((cases, len(network.tail), 1)))
-    taken = {
-        name: getattr(network, name)[rows]
-        for name in (
-            *("count", "weight", "mu", "rho", "inflow"),
-            *("relief_opens", "relief_slope", "scale"),
-        )
-    }
+    taken = {name: getattr(network, name)[rows] for name in PER_CASE}
     pairs = {name: _rows(getattr(network, name), rows) for name in ("first", "second")}
     series = _rows(network.series, rows)
     return replace(network, series=Resistance(series.a * factor, series.b * factor**2), **taken, **pairs)

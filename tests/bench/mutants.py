@@ -49,6 +49,8 @@ TESTS = {
     "physics/stack.py": ("physics/test_stack.py",),
     "flow/squeeze.py": ("flow/test_squeeze.py",),
     "flow/turns.py": ("flow/test_turns.py",),
+    "flow/network.py": ("flow/test_solve.py",),
+    "flow/throughput.py": ("flow/test_solve.py",),
     "flow/solve.py": ("flow/test_solve.py", "reference/test_reference_network.py"),
 }
 """The tests that speak for a module."""

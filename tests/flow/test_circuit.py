@@ -22,7 +22,8 @@ from tarn_v8 import (
 )
 from upfeed.flow.circuit import circuit
 from upfeed.flow.engines import Engines
-from upfeed.flow.solve import OUTSIDE, solve
+from upfeed.flow.network import OUTSIDE
+from upfeed.flow.solve import solve
 from upfeed.knowledge.vocabulary import Binding
 from upfeed.physics.laws import bore, groove, hole
 from upfeed.physics.oil import oil_at

@@ -5,8 +5,9 @@ import pytest
 from msgspec.structs import replace
 
 from tarn_v8 import REFERENCE, engine, wired
+from upfeed.flow.network import OUTSIDE
 from upfeed.flow.reduced import reduced
-from upfeed.flow.solve import OUTSIDE, solve
+from upfeed.flow.solve import solve
 from upfeed.physics.resistance import Resistance
 
 THOU = 25.4e-6

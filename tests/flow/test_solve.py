@@ -12,7 +12,9 @@ from msgspec.structs import replace
 from numpy.testing import assert_allclose
 from scipy.optimize import brentq, root
 
-from upfeed.flow.solve import OUTSIDE, PER_CASE, TOLERANCE, Network, Solution, branch_flows, solve
+from upfeed.flow.network import LAWS, OUTSIDE, PER_CASE, Network
+from upfeed.flow.solve import TOLERANCE, Solution, solve
+from upfeed.flow.throughput import Throughput
 from upfeed.physics.resistance import Resistance
 
 MU, RHO = 0.0085, 830.0
@@ -473,7 +475,7 @@ def test_the_slope_of_a_branch_is_its_derivative(drop):
     # Where the journal begins to starve or the bypass to open, the flow has a corner.
     assume(all((q < 0.0225 * DRAWING.drawn) == (fed[0] < 0.0225 * DRAWING.drawn) for q in fed))
     assume(all((at > DRAWING.bypass[0]) == (drop > DRAWING.bypass[0]) for at in drops))
-    through, slope = branch_flows(network(1, [DRAWING], *[Case(0.0)] * 3, weights=weights), np.c_[drops])
+    through, slope = Throughput(network(1, [DRAWING], *[Case(0.0)] * 3, weights=weights)).at(np.c_[drops])
     assert_allclose(slope[1, 0], (through[2, 0] - through[0, 0]) / (drops[2] - drops[0]), rtol=1e-4)
     assert_allclose(through[1, 0], edge_flow(DRAWING, weights, drop, Case(0.0)), rtol=1e-12)
 
@@ -517,9 +519,6 @@ def circuits_side_by_side():
         relief_slope=10 ** rng.uniform(-9, -7, cases),
         scale=np.full(cases, 1e-3),
     )
-
-
-LAWS = ("series", "first", "second")
 
 
 def only(network, case):

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 import wntr
 
-from upfeed.flow.solve import OUTSIDE, Network, solve
+from upfeed.flow.network import OUTSIDE, Network
+from upfeed.flow.solve import solve
 from upfeed.physics.holes import LONG_BORE_LOSS, loss
 from upfeed.physics.laws import bore, hole
 from upfeed.physics.resistance import Resistance, in_series

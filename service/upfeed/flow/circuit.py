@@ -14,8 +14,8 @@ from upfeed.flow.alongside import bypass, drawn_through
 from upfeed.flow.branches import Branch, Make, Stage, branches_of
 from upfeed.flow.delivery import delivery
 from upfeed.flow.engines import Engines
+from upfeed.flow.network import OUTSIDE, PER_CASE, Mask, Network
 from upfeed.flow.plan import Topology
-from upfeed.flow.solve import OUTSIDE, PER_CASE, Mask, Network
 from upfeed.flow.squeeze import BINS, squeeze, squeezed_weights
 from upfeed.knowledge.vocabulary import AMBIENTS
 from upfeed.physics.oil import oil_at

@@ -5,7 +5,7 @@ from collections.abc import Collection
 import numpy as np
 from msgspec.structs import replace
 
-from upfeed.flow.solve import OUTSIDE, PER_BRANCH, Mask, Network, reached_nodes
+from upfeed.flow.network import OUTSIDE, PER_BRANCH, Mask, Network, reached_nodes
 from upfeed.physics.resistance import Resistance
 
 

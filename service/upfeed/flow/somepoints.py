@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from upfeed.flow.branches import Branch, Stage
 from upfeed.flow.circuit import Circuit
-from upfeed.flow.solve import PER_CASE, Network
+from upfeed.flow.network import LAWS, PER_CASE, Network
 from upfeed.physics.resistance import Array, Resistance
 
 Rows = NDArray[np.intp]
@@ -30,10 +30,7 @@ def at_some_points(circuit: Circuit, points: Sequence[int]) -> Circuit:
 def some_cases(network: Network, cases: Rows) -> Network:
     """The cases of these numbers."""
     arrays = {name: getattr(network, name)[cases] for name in PER_CASE}
-    laws = {
-        name: Resistance(*(c[cases] for c in getattr(network, name)))
-        for name in ("series", "first", "second")
-    }
+    laws = {name: Resistance(*(c[cases] for c in getattr(network, name))) for name in LAWS}
     return replace(network, **arrays, **laws)
 
 

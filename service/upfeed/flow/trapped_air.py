@@ -10,7 +10,8 @@ from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from upfeed.flow.circuit import Circuit
-from upfeed.flow.solve import Network, Solution, solve
+from upfeed.flow.network import Network
+from upfeed.flow.solve import Solution, solve
 from upfeed.knowledge.vocabulary import PHASE
 from upfeed.physics.resistance import Array
 

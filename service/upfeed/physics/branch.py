@@ -2,30 +2,12 @@
 
 import numpy as np
 
-from upfeed.physics.resistance import LEAST_RESISTANCE, Array, Numbers, Resistance, flow, in_series
+from upfeed.physics.resistance import Array, Numbers, Passage, Resistance, flow, in_series
 
 # Share of dp below which a step is rounding: the noise of a balance of flows stays under 4e-15 of dp.
 SETTLED = 1e-14
 # Halving alone settles in 50; Newton takes four or five on ordinary passages.
 MOST_STEPS = 120
-
-
-class _Law:
-    """A passage's flow and slope at rising pressure, its constant parts worked out once."""
-
-    def __init__(self, through: Resistance, mu: Array, rho: Array) -> None:
-        self.viscous = through.a * mu
-        self.inertial = 4 * through.b * rho
-        with np.errstate(over="ignore"):  # see resistance.flow: as good as shut
-            self.square = self.viscous * self.viscous
-
-    def at(self, dp: Array) -> tuple[Array, Array]:
-        """Flow and slope at dp >= 0."""
-        root = np.sqrt(self.square + self.inertial * dp)
-        return (
-            2 * dp / np.maximum(self.viscous + root, LEAST_RESISTANCE),
-            1 / np.maximum(root, LEAST_RESISTANCE),
-        )
 
 
 def flow_through_pair(
@@ -40,9 +22,9 @@ def flow_through_pair(
     mu, rho = np.asarray(mu, dtype=float), np.asarray(rho, dtype=float)
     whole = np.abs(dp)
     over_pair = np.abs(pressure_over_pair(dp, series, first, second, mu, rho))
-    ahead, slope_ahead = _Law(series, mu, rho).at(whole - over_pair)
-    one, slope_one = _Law(first, mu, rho).at(over_pair)
-    other, slope_other = _Law(second, mu, rho).at(over_pair)
+    ahead, slope_ahead = Passage(series, mu, rho).at(whole - over_pair)
+    one, slope_one = Passage(first, mu, rho).at(over_pair)
+    other, slope_other = Passage(second, mu, rho).at(over_pair)
     # The side with more of the pressure is the one rounding hurts least.
     through = np.where(2 * over_pair > whole, one + other, ahead)
     pair = slope_one + slope_other
@@ -62,7 +44,7 @@ def pressure_over_pair(
     dp = np.asarray(dp, dtype=float)
     mu, rho = np.asarray(mu, dtype=float), np.asarray(rho, dtype=float)
     whole = np.abs(dp)
-    laws = _Law(series, mu, rho), _Law(first, mu, rho), _Law(second, mu, rho)
+    laws = Passage(series, mu, rho), Passage(first, mu, rho), Passage(second, mu, rho)
     p = np.minimum(_alone(whole, series, first, mu, rho), _alone(whole, series, second, mu, rho))
     over_pair: Array = np.copysign(_root(whole, p, *laws), dp)
     return over_pair
@@ -76,7 +58,7 @@ def _alone(whole: Array, series: Resistance, way: Resistance, mu: Array, rho: Ar
     return np.where(open_way, np.minimum(drop, whole), whole)
 
 
-def _root(whole: Array, p: Array, series: _Law, first: _Law, second: _Law) -> Array:
+def _root(whole: Array, p: Array, series: Passage, first: Passage, second: Passage) -> Array:
     low, high = np.zeros_like(p), np.broadcast_to(whole, p.shape)
     step: Array = high
     for _ in range(MOST_STEPS):

@@ -44,6 +44,22 @@ def in_series(*resistances: Resistance) -> Resistance:
     return resistance(a, b)
 
 
+class Passage:
+    """A resistance in one oil; what is the same at every pressure is worked out once."""
+
+    def __init__(self, through: Resistance, mu: Numbers, rho: Numbers) -> None:
+        """Take mu in Pa s and rho in kg/m3; all broadcast."""
+        self._viscous = np.maximum(through.a * mu, LEAST_RESISTANCE)
+        self._inertial = 4 * through.b * rho
+        with np.errstate(over="ignore"):  # so tight a passage that its square overflows is as good as shut
+            self._square = self._viscous * self._viscous
+
+    def at(self, dp: Numbers) -> tuple[Array, Array]:
+        """Flow, m3/s, and its derivative, m3/(s Pa), as by `flow` and `conductance`."""
+        root = np.sqrt(self._square + self._inertial * np.abs(dp))
+        return 2 * np.asarray(dp, dtype=float) / (self._viscous + root), 1 / root
+
+
 def flow(dp: Numbers, through: Resistance, mu: Numbers, rho: Numbers) -> Array:
     """Oil flow Q, m3/s, at a pressure difference dp, Pa (negative: backwards).
 
@@ -51,23 +67,12 @@ def flow(dp: Numbers, through: Resistance, mu: Numbers, rho: Numbers) -> Array:
     mu in Pa s, rho in kg/m3; all arguments broadcast. No way: 0.
     Example: a = 2.4e10 1/m3, b = 0, mu = 0.0085 Pa s: 1e5 Pa drives 4.902e-4 m3/s.
     """
-    viscous = through.a * mu
-    root = _root(viscous, through.b, dp, rho)
-    q: Array = 2 * np.asarray(dp, dtype=float) / np.maximum(viscous + root, LEAST_RESISTANCE)
-    return q
+    return Passage(through, mu, rho).at(dp)[0]
 
 
 def conductance(dp: Numbers, through: Resistance, mu: Numbers, rho: Numbers) -> Array:
     """Derivative dQ/d(dp), m3/(s Pa), of `flow`: ``1 / sqrt((a mu)² + 4 b rho |dp|)``. No way: 0."""
-    root = _root(through.a * mu, through.b, dp, rho)
-    slope: Array = 1 / np.maximum(root, LEAST_RESISTANCE)
-    return slope
-
-
-def _root(viscous: Array, b: Array, dp: Numbers, rho: Numbers) -> Array:
-    with np.errstate(over="ignore"):  # so tight a passage that its square overflows is as good as shut
-        root: Array = np.sqrt(viscous * viscous + 4 * b * rho * np.abs(dp))
-    return root
+    return Passage(through, mu, rho).at(dp)[1]
 
 
 def per(amount: Numbers, size: Numbers) -> Array:

@@ -38,12 +38,11 @@ def side_flow(fed: Numbers, slope: Numbers, drawn: Numbers) -> tuple[Array, Arra
     (Qp < 0), or with nothing drawn, it is Qp alone.
     Source: Martin and Lee 1983 (from memory). Example: Qp 4, Qh 1: 4 + 1 - 0.3 * 2 = 4.4; slope 0.925 of Qp's.
     """
-    fed, slope, drawn = np.broadcast_arrays(*(np.asarray(x, dtype=float) for x in (fed, slope, drawn)))
-    turning = (drawn > 0) & (fed > 0)
-    starved = turning & (fed < STARVED * drawn)
-    both = turning & ~starved
-    within, pull = np.where(both, fed, 1.0), np.where(both, drawn, 0.0)
-    root = np.sqrt(pull / within)
-    ratio = np.where(starved, LEAST / STARVED, 1 + root**2 - INTERPLAY * root)
-    steepness = np.where(starved, LEAST / STARVED, np.maximum(1 - INTERPLAY / 2 * root, 0.0))
+    fed = np.asarray(fed, dtype=float)
+    pull = np.where(fed > 0, drawn, 0.0)
+    least = STARVED * pull
+    # Starved, the ratio of the flows stays what it is at the least.
+    root = np.sqrt(pull / np.maximum(np.maximum(fed, least), np.finfo(float).tiny))
+    ratio = 1 + root * (root - INTERPLAY)
+    steepness = np.where(fed < least, ratio, np.maximum(1 - INTERPLAY / 2 * root, 0.0))
     return fed * ratio, slope * steepness

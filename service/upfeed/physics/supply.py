@@ -62,7 +62,5 @@ def spring_valve(dp: Numbers, opens: Numbers, slope: Numbers) -> tuple[Array, Ar
     60 psi (common practice, no source).
     Example: opens at 0.8 bar, 5e-9 m3/s/Pa, 1.2 bar over it: 2e-4 m3/s.
     """
-    over = np.asarray(dp, dtype=float) - opens
-    lifted = over > 0
-    past: Array = np.where(lifted, slope * np.maximum(over, 0.0), 0.0)
-    return past, np.where(lifted, slope, 0.0)
+    over = np.maximum(np.subtract(dp, opens), 0.0)
+    return slope * over, np.where(over > 0, slope, 0.0)
