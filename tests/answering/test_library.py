@@ -40,10 +40,9 @@ def test_the_data_of_a_checkout_is_found():
         data_folder("nothing")
 
 
-def test_a_shops_part_takes_the_place_of_the_bases_and_says_where_it_is_written(folder, sheet_of):
+def test_a_shops_part_takes_the_place_of_the_bases_and_says_where_it_is_written(folder, sheet_of, library):
     shop = folder("shop", {"rods.yaml": ROD.format(id="PR-7", bore="0.05 in")})
     over = open_library(kb=[shop])
-    answer = check(sheet_of(slots={"lifter": "BW-121"}), over)
     bore = over.knowledge.parts["PR-7"].has["bore"]
     assert (bore.written, bore.origin.layer, bore.origin.file, bore.origin.line) == (
         "0.05 in",
@@ -51,7 +50,11 @@ def test_a_shops_part_takes_the_place_of_the_bases_and_says_where_it_is_written(
         "shop/rods.yaml",
         3,
     )
-    assert "shop rod" in next(f.says for f in answer.findings if f.rule == "no-way-up")
+    rungs = [
+        next(r for r in check(sheet_of(), of).path if r.place == "pushrod.bore") for of in (library, over)
+    ]
+    base, narrow = (rung.share_of_drop.build for rung in rungs)
+    assert narrow > 5 * base
 
 
 def test_the_later_of_two_layers_of_one_name_wins_and_both_can_be_told_apart(folder):

@@ -100,7 +100,7 @@ def test_the_builds_drawn_keep_some_outcomes_and_lose_others():
 
 def read(name: str, **slots: Content) -> set[object]:
     """What rules read at the first place of the whole way up."""
-    (first, *_) = sites(surveyed({"family": "tarn-v8", "slots": slots}), ("gallery", "lifter", "pushrod"))
+    (first, *_) = sites(surveyed({"family": "tarn-v8", "slots": slots}), (("gallery", "lifter", "pushrod"),))
     return set(first.read(name))
 
 

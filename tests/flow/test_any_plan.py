@@ -55,12 +55,39 @@ def test_one_odd_lifter_among_many_valves_is_a_place_of_its_own():
     reference = FAMILY.reference.slots["lifter"][0]
     odd = replace(reference, at="12 second intake", part="BW-121")
     of = surveyed(12, THREE, {"lifter": (reference, odd)})
-    walk = ("gallery", "lifter", "pushrod", "rocker")
-    assert [(site.at, len(site.valves)) for site in sites(of, walk)] == [
+    walks = (("gallery", "lifter", "pushrod", "rocker"),)
+    assert [(site.at, len(site.valves)) for site in sites(of, walks)] == [
         ("intake", 12),
         ("exhaust", 12),
         ("second intake except 12 second intake", 11),
         ("12 second intake", 1),
     ]
-    assert sites(of, walk)[-1].id == "gallery-lifter-pushrod-rocker/12-second-intake"
+    assert sites(of, walks)[-1].id == "gallery-lifter-pushrod-rocker/12-second-intake"
     assert [of.facts.column("ways_up", valve)[0] for valve in (32, 33, 34, 35)] == [1.0, 1.0, 1.0, 0.0]
+
+
+@pytest.mark.parametrize(
+    ("family", "walks", "asked"),
+    [
+        ("tarn-v8", (("gallery", "rocker"), ("rocker",)), ("gallery", "rocker")),
+        ("tarn-v8", (("gallery", "lifter"), ("gallery", "rocker")), ("gallery", "lifter")),
+        ("tarn-v8", (("rocker", "lifter"),), None),
+        ("tarn-v8", (("rocker", "pushrod", "lifter"),), None),
+        ("dunmere-six", (("rocker_shaft", "rocker"),), ("rocker_shaft", "rocker")),
+        (
+            "wrenmoor-four",
+            (("gallery", "rocker_pedestal", "rocker"),),
+            ("gallery", "rocker_pedestal", "rocker"),
+        ),
+        ("orlebeck-five", (("gallery", "lifter"), ("pushrod", "lifter")), ("pushrod", "lifter")),
+        ("orlebeck-five", (("camshaft", "lifter"),), ("camshaft", "lifter")),
+        (
+            "orlebeck-five",
+            (("gallery", "lifter", "pushrod", "rocker"), ("gallery", "rocker")),
+            ("gallery", "rocker"),
+        ),
+    ],
+)
+def test_a_rule_is_asked_along_its_first_stretch_that_oil_passes(family, walks, asked):
+    of = survey(KNOWLEDGE.families[family].reference, KNOWLEDGE, VOCABULARY)
+    assert {site.walk for site in sites(of, walks)} == ({asked} if asked else set())

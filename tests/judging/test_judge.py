@@ -35,7 +35,7 @@ def rule(when, says="a is {a}"):
     return Rule(
         id="too-much",
         area="test",
-        walks=("gallery",),
+        walks=(("gallery",),),
         weighs="caution",
         explains=(),
         about=(),

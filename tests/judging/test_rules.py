@@ -94,7 +94,7 @@ def changed(text, old, new):
 
 def test_a_rule_is_read_with_everything_it_says(tmp_path):
     rule = load(write(tmp_path / "rules")).rules["hole-too-large"]
-    assert (rule.area, rule.weighs, rule.walks) == ("lifter", "caution", ("gallery", "lifter", "pushrod"))
+    assert (rule.area, rule.weighs, rule.walks) == ("lifter", "caution", (("gallery", "lifter", "pushrod"),))
     assert rule.reads == {"lifter.feed_hole", "reference.lifter.feed_hole", "lifter.metering", "lifter.name"}
     assert [mend.tries for mend in rule.mend] == ["restrictor", "preload", None]
     assert {name: limit.value for name, limit in rule.limits.items()} == {"limits.area_ratio": 1.25}
@@ -163,6 +163,14 @@ def test_the_digest_follows_the_bytes_and_not_the_folder(tmp_path):
     assert load(one).digest == load(same).digest != load(other).digest
 
 
+def test_a_rule_may_name_several_stretches(tmp_path):
+    several = changed(
+        RULE, "walks: gallery > lifter > pushrod", "walks: [gallery > lifter, pushrod > lifter]"
+    )
+    rule = load(write(tmp_path / "rules", rule=several)).rules["hole-too-large"]
+    assert rule.walks == (("gallery", "lifter"), ("pushrod", "lifter"))
+
+
 @pytest.mark.parametrize(
     ("old", "new", "line", "found"),
     [
@@ -171,6 +179,8 @@ def test_the_digest_follows_the_bytes_and_not_the_folder(tmp_path):
         ("rule: hole-too-large", "rule: hole-to-large", 2, '"hole-to-large"'),
         ("area: lifter", "area: pushrod", 3, '"pushrod"'),
         ("walks: gallery > lifter", "walks: gallery > lifters", 4, 'the unknown slot "lifters"'),
+        ("walks: gallery > lifter", "walks: [rocker, gallery > lifters]\n#", 4, 'the unknown slot "lifters"'),
+        ("walks: gallery > lifter", "walks: []\n#", 4, "no stretch"),
         ("about: [lifter.feed_hole]", "about: [lifter.feed_hle]", 6, '"lifter.feed_hle"'),
         ("about: [lifter.feed_hole]", "about: [ways_up]", 6, '"ways_up"'),
         ("about: [lifter.feed_hole]", "abuot: [lifter.feed_hole]", 6, 'the unknown key "abuot"'),
@@ -211,7 +221,7 @@ def test_a_mistake_in_a_line_is_marked_with_carets(tmp_path):
     where, line, carets = str(told).splitlines()
     assert where == (
         "rules/lifter/hole-too-large/rule.yaml, line 14, rule hole-too-large, when, all, none: "
-        'found the unknown choice "blnd"; expected one of blind, clearance, disc, orifice. '
+        'found the unknown choice "blnd"; expected one of blind, clearance, disc, from_above, orifice. '
         "Did you mean blind?"
     )
     assert line == '    lifter.metering == "blnd"'

@@ -78,7 +78,7 @@ def test_a_bare_ratio_takes_a_bare_tolerance(read):
         ("metering: {is: disc, plus_minus: 1 thou}", ["metering, plus_minus", "a choice"]),
         ("feed_hole: {is: 0.052 in, source: benchbook}", ["a known source", "Did you mean bench-book?"]),
         ("feed_hole: {is: 0.052 in, standing: mesured}", ["Did you mean measured?"]),
-        ("metering: disk", ["disc, clearance, orifice or blind", "Did you mean disc?"]),
+        ("metering: disk", ["disc, clearance, orifice, blind or from_above", "Did you mean disc?"]),
         ("metering: 5", ["the number 5"]),
     ],
 )

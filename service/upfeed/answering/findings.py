@@ -42,7 +42,7 @@ def _asked(survey: Survey, rulebook: Rulebook) -> Iterator[tuple[Rule, Site]]:
     """Every rule at every place of its walk, but for those that a single case plainly keeps quiet."""
     single = survey.corner_count * len(survey.limits) == 1
     known: dict[int, dict[str, Reading]] = {}
-    places = {walk: sites(survey, walk) for walk in {rule.walks for rule in rulebook.rules.values()}}
+    places = {walks: sites(survey, walks) for walks in {rule.walks for rule in rulebook.rules.values()}}
     for rule in rulebook.rules.values():
         for site in places[rule.walks]:
             readings = known.setdefault(site.valves[0], {})
@@ -125,7 +125,7 @@ def _gather(groups: list[Ruling], ruling: Ruling) -> None:
 
 def _order(ruling: Ruling) -> tuple[int, tuple[str, ...], str, str]:
     rule = ruling.judged.rule
-    return WEIGHTS.index(rule.weighs), rule.walks, rule.id, ruling.site.at
+    return WEIGHTS.index(rule.weighs), ruling.site.walk, rule.id, ruling.site.at
 
 
 def _finding(

@@ -1,4 +1,4 @@
-"""The pressure ladders of an answer: how the pressure falls on its way to each group of like valves."""
+"""The pressure ladders of an answer: how the pressure falls to each group of like valves, and down from there."""
 
 from collections.abc import Iterator
 
@@ -19,8 +19,8 @@ def ladders(surveyed: Survey, drawn: Drawn | None) -> Iterator[Rung]:
         return
     for valves in alike(surveyed):
         at, last_fed = valve_names(surveyed.build, valves), surveyed.build.family.plan.last_fed(valves)
-        steps = surveyed.facts.rungs(last_fed)
-        drawn_steps = drawn.limits[0].rungs(last_fed) if drawn else (None,) * len(steps)
+        steps = surveyed.facts.rungs_on(last_fed)
+        drawn_steps = drawn.limits[0].rungs_on(last_fed) if drawn else (None,) * len(steps)
         for i, point in enumerate(surveyed.build.points):
             for step, drawn_step in zip(steps, drawn_steps, strict=True):
                 pressure, share = _columns(surveyed.facts, step, i)

@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from upfeed.flow.circuit import Circuit
-from upfeed.flow.ladder import Rung, ladder
+from upfeed.flow.ladder import Rung, ladder, ladder_down
 from upfeed.flow.openings import cut_off_lift, fed_share, rocker_open_share
-from upfeed.flow.plan import Shut
+from upfeed.flow.openways import OpenWays, ends_at
 from upfeed.flow.preload import (
     cold_preload,
     hot_preload,
@@ -26,7 +26,6 @@ from upfeed.flow.priming import Priming
 from upfeed.flow.returning import Returned, returning
 from upfeed.flow.solve import Solution
 from upfeed.flow.starting import Cranked
-from upfeed.knowledge.records import Valve
 from upfeed.physics.resistance import Array
 
 Value = float | str | None
@@ -68,6 +67,7 @@ class Facts:
         self._points = {name: i for i, name in enumerate(circuit.engines.points)}
         self._solved = solution.converged.reshape(circuit.shape)
         self._ladders: dict[int, tuple[Rung, ...]] = {}
+        self._ladders_down: dict[int, tuple[Rung, ...]] = {}
         self._columns: dict[tuple[str, int], Column] = {}
 
     def column(self, name: str, valve: int = 0) -> Column:
@@ -98,10 +98,24 @@ class Facts:
         return tuple(dict.fromkeys(self._outlet(i) for i in self._leaving()))
 
     def rungs(self, valve: int) -> tuple[Rung, ...]:
-        """The pressure ladder to a valve."""
+        """The pressure ladder up to a valve's rocker."""
         if valve not in self._ladders:
             self._ladders[valve] = ladder(self.circuit, self.solution, valve)
         return self._ladders[valve]
+
+    def rungs_down(self, valve: int) -> tuple[Rung, ...]:
+        """Where oil goes on from the rocker into the crankcase, the passages that are not on the way up."""
+        up = {(rung.slot, rung.passage) for rung in self.rungs(valve)}
+        return tuple(rung for rung in self._all_down(valve) if (rung.slot, rung.passage) not in up)
+
+    def rungs_on(self, valve: int) -> tuple[Rung, ...]:
+        """The ladder up, and then what goes on down from the rocker."""
+        return (*self.rungs(valve), *self.rungs_down(valve))
+
+    def _all_down(self, valve: int) -> tuple[Rung, ...]:
+        if valve not in self._ladders_down:
+            self._ladders_down[valve] = ladder_down(self.circuit, self.solution, valve)
+        return self._ladders_down[valve]
 
     def _computed(self, name: str, valve: int) -> Column:
         fact, *rest = name.split(".")
@@ -136,15 +150,15 @@ class Facts:
         return returning(self.circuit, self._flow_into("rocker_cover"), self._delivery())
 
     def _once(self, fact: str, valve: int) -> Column:
-        if fact == "ways_up":
-            return self._ways_up(valve)
-        if fact == "priming_positions":
-            return column(*self.priming.count)
-        if fact == "primed_share":
-            return column(*self.priming.share(valve))
+        if fact in _ONCE:
+            return _ONCE[fact](self, valve)
         if fact in _STACKED:
             return column(*_STACKED[fact](self.circuit.engines, valve))
         return column(*_OPENINGS[fact](self.circuit, valve))
+
+    @cached_property
+    def _open_ways(self) -> OpenWays:
+        return OpenWays(self.circuit)
 
     @cached_property
     def priming(self) -> Priming:
@@ -225,7 +239,7 @@ class Facts:
 
     def _share_of_drop(self, passage: str, valve: int) -> tuple[Array, Known]:
         shape = self.circuit.shape
-        for rung in self.rungs(valve):
+        for rung in self.rungs_on(valve):
             if f"{rung.slot}.{rung.passage}" == passage:
                 return self.shares(rung)
         return np.zeros(shape), np.zeros(shape, dtype=bool)
@@ -246,28 +260,6 @@ class Facts:
         worst = np.argmax(shares, axis=0)
         return tuple(names[i] if ok else None for i, ok in zip(worst.tolist(), known.tolist(), strict=True))
 
-    def _ways_up(self, valve: int) -> Column:
-        named = self.circuit.engines.plan.valves[valve]
-        return tuple(float(counts[named]) for counts in self._ways_up_by_variant)
-
-    @cached_property
-    def _ways_up_by_variant(self) -> list[dict[Valve, int]]:
-        """Counted anew only for variants whose passages are open or shut in another pattern."""
-        shut = [self._shut(variant) for variant in range(self.circuit.shape[0])]
-        counts = {pattern: self.circuit.topology.ways_up(pattern) for pattern in set(shut)}
-        return [counts[pattern] for pattern in shut]
-
-    def _shut(self, variant: int) -> frozenset[Shut]:
-        valves = self.circuit.engines.plan.valves
-        return frozenset(
-            (stage.way.slot, stage.way.passage, valves[v] if v is not None else None)
-            for branch in self.circuit.branches
-            for stage in branch.stages
-            if not np.isfinite(stage.first.a[variant]).any()
-            and (stage.second is None or not np.isfinite(stage.second.a[variant]).any())
-            for v in (branch.valves or (None,))
-        )
-
 
 def _settled(of: Callable[[Facts, int], NDArray[Any]]) -> Callable[[Facts, int], tuple[NDArray[Any], Known]]:
     """A fact known wherever the circuit settled."""
@@ -279,6 +271,16 @@ def _time_to_bare(facts: Facts, _: int) -> tuple[Array, Known]:
     ends = facts.returned.bare & np.isfinite(time)
     return np.where(ends, time, 0.0), ends & facts._solved
 
+
+_ONCE: Mapping[str, Callable[[Facts, int], Column]] = {
+    "ways_up": lambda facts, valve: facts._open_ways.up(valve),
+    "ways_to_lifter": lambda facts, valve: facts._open_ways.to_lifter(valve),
+    "way_up_ends_at": lambda facts, valve: ends_at(facts.rungs(valve), facts.circuit.shape[0]),
+    "way_down_ends_at": lambda facts, valve: ends_at(facts._all_down(valve), facts.circuit.shape[0]),
+    "priming_positions": lambda facts, _: column(*facts.priming.count),
+    "primed_share": lambda facts, valve: column(*facts.priming.share(valve)),
+}
+"""How facts that are true once are found, for the valve of an index: [V]."""
 
 _AT_POINTS: Mapping[str, Callable[[Facts, int], tuple[NDArray[Any], Known]]] = {
     "gallery_pressure": _settled(lambda facts, _: facts._pressure()),

@@ -1,4 +1,4 @@
-"""How the pressure falls on its way from the pump to a rocker, passage by passage."""
+"""How the pressure falls on its way from the pump to a rocker, and where oil goes on down, passage by passage."""
 
 from collections.abc import Iterable, Iterator
 
@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from upfeed.flow.branches import Branch, Stage
 from upfeed.flow.circuit import Circuit
+from upfeed.flow.filling import paths_down
 from upfeed.flow.plan import Chain
 from upfeed.flow.solve import Solution
 from upfeed.physics.branch import flow_through_pair, pressure_over_pair
@@ -18,10 +19,11 @@ Mask = NDArray[np.bool_]
 
 
 class Rung(Struct, frozen=True):
-    """A passage on the way up: pressure ahead of it, Pa, and its drop, Pa.
+    """A passage on the way: pressure ahead of it, Pa, and its drop, Pa.
 
     All [V, P]. `reached` says where pressure gets so far (beyond a passage that never opens it is not known), `flows`
-    where oil flows through. Over the turn the drop is weighted by the flow, so that the rungs add up to the whole.
+    where oil flows through; `opens`, [V, 1 or P], whether the passage itself is ever open. Over the turn the drop is
+    weighted by the flow, so that the rungs add up to the whole.
     """
 
     slot: str
@@ -30,6 +32,7 @@ class Rung(Struct, frozen=True):
     drop: Array
     reached: Mask
     flows: Mask
+    opens: Mask
 
 
 def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]:
@@ -39,14 +42,22 @@ def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]
 
     Of several ways up it is the one by which the reference, the last variant, sends most.
     """
-    paths = [
-        [branch_number(circuit, chain) for chain in path]
-        for path in circuit.topology.paths_to(circuit.engines.plan.valves[valve])
-    ]
-    if not paths:
+    paths = circuit.topology.paths_to(circuit.engines.plan.valves[valve])
+    return _fullest(circuit, solution, paths)
+
+
+def ladder_down(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]:
+    """The rungs from the pump by way of the rocker down into the crankcase; empty where the plan has no such way."""
+    paths = paths_down(circuit.topology, circuit.engines.plan.valves[valve])
+    return _fullest(circuit, solution, paths)
+
+
+def _fullest(circuit: Circuit, solution: Solution, paths: tuple[tuple[Chain, ...], ...]) -> tuple[Rung, ...]:
+    numbers = [[branch_number(circuit, chain) for chain in path] for path in paths]
+    if not numbers:
         return ()
     reference = -len(circuit.engines.points)
-    fullest = max(paths, key=lambda path: float(solution.flow[reference, path[-1]]))
+    fullest = max(numbers, key=lambda path: float(solution.flow[reference, path[-1]]))
     return _gathered(rung for i in fullest for rung in _rungs(circuit, solution, circuit.branches[i]))
 
 
@@ -76,6 +87,7 @@ def _both(one: Rung, further: Rung) -> Rung:
         drop=one.drop + further.drop,
         reached=one.reached & further.reached,
         flows=one.flows & further.flows,
+        opens=one.opens & further.opens,
     )
 
 
@@ -91,8 +103,9 @@ def _rungs(circuit: Circuit, solution: Solution, branch: Branch) -> Iterator[Run
     for stage in branch.stages:
         drop = over_pair if stage.second is not None else _drop(stage, through, mu, rho)
         mean = (weighted * drop).sum(axis=2) / np.where(flows, total, 1.0)
-        yield Rung(stage.way.slot, stage.way.passage, ahead, mean, reached, flows)
-        ahead, reached = ahead - mean, reached & _opens(stage)
+        opens = _opens(stage)
+        yield Rung(stage.way.slot, stage.way.passage, ahead, mean, reached, flows, opens)
+        ahead, reached = ahead - mean, reached & opens
 
 
 def _pressure(circuit: Circuit, solution: Solution, node: str) -> Array:

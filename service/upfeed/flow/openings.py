@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 from upfeed.flow.branches import Rows, arguments, rows_by_choice
 from upfeed.flow.circuit import Circuit
 from upfeed.flow.engines import Engines
+from upfeed.flow.filling import paths_down
 from upfeed.flow.turns import Turn, base_circle_radius, lobe_of
 from upfeed.physics import timing
 from upfeed.physics.resistance import Array
@@ -48,7 +49,8 @@ def cut_off_lift(circuit: Circuit, valve: int) -> tuple[Array, Known]:
 def _takes(circuit: Circuit, valve: int, law: str, turn: Turn) -> list[tuple[Rows, dict[str, Array | float]]]:
     """Variants whose way to this valve has a passage of a law, and what the law takes over a turn."""
     engines = circuit.engines
-    paths = circuit.topology.paths_to(engines.plan.valves[valve])
+    named = engines.plan.valves[valve]
+    paths = (*circuit.topology.paths_to(named), *paths_down(circuit.topology, named))
     ways = dict.fromkeys(way for path in paths for chain in path for way in chain.ways)
     return [
         (rows, arguments(engines, way, valve, turn, binding, rows))

@@ -50,7 +50,7 @@ class Topology(Struct, frozen=True):
     """A family's oil ways: `source` is the node the pump delivers into.
 
     `read_at` are the nodes where pressure is read, `gallery` first of all; `along` those at which valves stand along
-    a gallery.
+    a gallery, `ports` the node of every port.
     """
 
     source: str
@@ -60,6 +60,7 @@ class Topology(Struct, frozen=True):
     entries: dict[Valve, tuple[str, ...]]
     along: frozenset[str]
     read_at: dict[str, str]
+    ports: dict[Port, str]
 
     @property
     def gauge(self) -> str:
@@ -68,33 +69,52 @@ class Topology(Struct, frozen=True):
 
     def ways_up(self, shut: Collection[Shut]) -> dict[Valve, int]:
         """How many entries of each rocker are fed, where its own way to the valve is open too."""
-        passable = [way for way in self.ways if (way.slot, way.passage, way.valve) not in shut]
+        passable = self.passable(shut)
         return {valve: self._fed_entries(passable, valve) for valve in self.entries}
 
     def paths_to(self, valve: Valve) -> tuple[tuple[Chain, ...], ...]:
         """Every row of chains from the gauge to this valve's rocker, the shortest first; open or shut."""
-        onward = [chain for chain in self.chains if self._may_lead_to(chain, valve)]
+        return self.paths(valve, "rocker_cover")
+
+    def paths(self, valve: Valve, end: str) -> tuple[tuple[Chain, ...], ...]:
+        """Every row of chains of a valve from the gauge into an open space, the shortest first; open or shut."""
+        onward = [chain for chain in self.chains if self._may_lead_to(chain, valve, end)]
         graph: nx.MultiDiGraph[Any] = nx.MultiDiGraph()
         for place, chain in enumerate(onward):
             graph.add_edge(chain.tail, chain.head, key=place)
-        if self.gauge not in graph or "rocker_cover" not in graph:
+        if self.gauge not in graph or end not in graph:
             return ()
-        paths = nx.all_simple_edge_paths(graph, self.gauge, "rocker_cover")
+        paths = nx.all_simple_edge_paths(graph, self.gauge, end)
         places = sorted((len(path), [edge[-1] for edge in path]) for path in paths)
         return tuple(tuple(onward[place] for place in path) for _, path in places)
 
-    def _may_lead_to(self, chain: Chain, valve: Valve) -> bool:
-        """Not out of the engine, and through what belongs to other valves only along the gallery."""
+    def _may_lead_to(self, chain: Chain, valve: Valve, end: str) -> bool:
+        """Into no other open space, and through what belongs to other valves only along the gallery."""
         own = chain.valve in (None, valve) or {chain.tail, chain.head} <= self.along
-        return own and chain.head != "crankcase"
+        return own and (chain.head == end or chain.head not in AMBIENTS)
 
-    def _fed_entries(self, passable: list[Way], valve: Valve) -> int:
-        slots = {way.slot for way in self.ways if way.valve == valve and way.head == "rocker_cover"}
-        own = [way for way in passable if way.valve == valve and way.slot in slots]
+    def passable(self, shut: Collection[Shut]) -> list[Way]:
+        """Every way but those that are shut."""
+        return [way for way in self.ways if (way.slot, way.passage, way.valve) not in shut]
+
+    def tops(self, valve: Valve) -> set[str]:
+        """The slots whose parts let a valve's oil out under the rocker cover."""
+        return {way.slot for way in self.ways if way.valve == valve and way.head == "rocker_cover"}
+
+    def open_entries(
+        self, passable: list[Way], own: list[Way], entries: Iterable[str], goals: Iterable[str]
+    ) -> int:
+        """How many entries of a part are fed without its own ways, and open by these to one of the goals."""
         inner = _graph(way for way in own if _is_inner(way))
         fed = _together(_graph(w for w in passable if _is_inner(w) and w not in own), self.source)
-        leaving = {n for way in own if way.head == "rocker_cover" for n in _together(inner, way.tail)}
-        return sum(1 for entry in self.entries[valve] if entry in fed and entry in leaving)
+        leading = {node for goal in goals for node in _together(inner, goal)}
+        return sum(1 for entry in entries if entry in fed and entry in leading)
+
+    def _fed_entries(self, passable: list[Way], valve: Valve) -> int:
+        tops = self.tops(valve)
+        own = [way for way in passable if way.valve == valve and way.slot in tops]
+        goals = [way.tail for way in own if way.head == "rocker_cover"]
+        return self.open_entries(passable, own, self.entries[valve], goals)
 
 
 def _is_inner(way: Way) -> bool:
@@ -120,6 +140,7 @@ def topology(plan: Plan, kinds: Mapping[str, Kind]) -> Topology:
         chains=chains,
         entries=_entries(plan, ways, names),
         along=_along(plan, names),
+        ports=names,
         read_at={name: node for name, node in _read_at(plan, kinds, names) if node in nodes},
     )
 
@@ -168,13 +189,13 @@ def _ways_at(graph: "nx.MultiGraph[str]", node: str) -> list[Way]:
 
 
 def _chains(ways: tuple[Way, ...], source: str) -> Iterator[Chain]:
-    """Follow ways from each kept node until the next; those that end blind are no chains."""
+    """Follow ways from each kept node until the next; those that end blind or that no oil could reach are no chains."""
     graph = _graph(ways)
     _prune(graph, source)
     kept = [n for n in graph if n == source or n in AMBIENTS or graph.degree(n) > 2]
     distance = _distances(_graph(way for way in ways if _is_inner(way)), source)
     used: set[Way] = set()
-    for node in sorted((n for n in kept if n not in AMBIENTS), key=lambda n: distance.get(n, len(graph))):
+    for node in sorted((n for n in kept if n in distance), key=distance.__getitem__):
         for way in _ways_at(graph, node):
             if way not in used:
                 chain = _followed(graph, node, way, set(kept))
@@ -209,9 +230,14 @@ def _far(way: Way, near: str) -> str:
     return way.head if way.tail == near else way.tail
 
 
+def joined_ports(plan: Plan) -> set[tuple[str, str]]:
+    """Slot and port of everything that meets something."""
+    return {end for pair in (*plan.joins, *station_joins(plan)) for end in map(parsed, pair)}
+
+
 def _entries(plan: Plan, ways: tuple[Way, ...], names: Mapping[Port, str]) -> dict[Valve, tuple[str, ...]]:
     """The joined nodes through which oil can come into the part that leads to each valve."""
-    joined = {end for pair in (*plan.joins, *station_joins(plan)) for end in map(parsed, pair)}
+    joined = joined_ports(plan)
     found: dict[Valve, dict[str, None]] = {valve: {} for valve in plan.valves}
     tops = {(way.slot, way.valve) for way in ways if way.head == "rocker_cover"}
     for (slot, port, valve), name in names.items():

@@ -6,11 +6,11 @@ from upfeed.judging.condition import Condition, names_of
 from upfeed.judging.message import Message, compile_message
 from upfeed.judging.quick import quick_test
 from upfeed.judging.rulelines import read_condition, read_lets
-from upfeed.judging.rules import WEIGHTS, Let, Mend, Rule, Weight
+from upfeed.judging.rules import WEIGHTS, Let, Mend, Rule, Walk, Weight
 from upfeed.judging.ruleterms import GALLERY, RuleTerms, compiled, with_lets
 from upfeed.reading.faults import Fault, quoted
 from upfeed.reading.nearest import did_you_mean, either
-from upfeed.reading.nodes import Node
+from upfeed.reading.nodes import Node, Sequence
 from upfeed.reading.reader import Reader
 
 _FIELDS = (
@@ -31,7 +31,7 @@ def read_rule(node: Node, area: str, id_: str, terms: RuleTerms, faults: list[Fa
     own = with_lets(terms, lets)
     when, says = read_condition(file, own), _sentence(file, own)
     weighs = _weight(file)
-    walks, about = _walk(file, terms), _known(file, "about", _values(terms), "an attribute or setting")
+    walks, about = _walks(file, terms), _known(file, "about", _values(terms), "an attribute or setting")
     explains, why, mend = file.words("explains"), file.text("why"), _mends(file, terms)
     sources = _known(file, "sources", terms.sources, "a known source")
     if not sources:
@@ -89,8 +89,17 @@ def _weight(file: Reader) -> Weight | None:
     return next((weight for weight in WEIGHTS if weight == word), None)
 
 
-def _walk(file: Reader, terms: RuleTerms) -> tuple[str, ...]:
-    words = tuple(word.strip() for word in file.text("walks").split(">"))
+def _walks(file: Reader, terms: RuleTerms) -> tuple[Walk, ...]:
+    """One stretch, or several of which a family's first counts."""
+    several = isinstance(file.node("walks"), Sequence)
+    texts = file.words("walks") if several else (file.text("walks"),)
+    if several and not texts:
+        file.fault("walks", "no stretch", "slots along the oil's path, joined by >")
+    return tuple(_walk(file, text, terms) for text in texts)
+
+
+def _walk(file: Reader, text: str, terms: RuleTerms) -> Walk:
+    words = tuple(word.strip() for word in text.split(">"))
     known = {GALLERY, *terms.slots}
     for word in filter(None, words):
         if word not in known:

@@ -24,6 +24,10 @@ Outcome = Literal["fires", "quiet", "unknown"]
 OUTCOMES: tuple[Outcome, ...] = ("fires", "quiet", "unknown")
 
 
+Walk = tuple[str, ...]
+"""A stretch of the oil's path, as slots and `gallery`."""
+
+
 class Limit(Struct, frozen=True):
     """A threshold in SI that a shop may set otherwise: what it means and where it comes from."""
 
@@ -70,14 +74,15 @@ class BuildCase(Struct, frozen=True):
 
 
 class Rule(Struct, frozen=True):
-    """One fault to look for. `reads` are the names a place must provide: all but limits and calculations.
+    """One fault to look for, along the first of its `walks` that a family has.
 
-    `test` gives the truth of `when` for a single case, from what it reads alone and without reasons.
+    `reads` are the names a place must provide: all but limits and calculations. `test` gives the truth of `when` for a
+    single case, from what it reads alone and without reasons.
     """
 
     id: str
     area: str
-    walks: tuple[str, ...]
+    walks: tuple[Walk, ...]
     weighs: Weight
     explains: tuple[str, ...]
     about: tuple[str, ...]

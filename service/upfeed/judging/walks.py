@@ -3,7 +3,9 @@
 from msgspec import Struct
 
 from upfeed.flow.facts import Column
+from upfeed.flow.filling import paths_down
 from upfeed.flow.survey import Survey
+from upfeed.judging.rules import Walk
 from upfeed.judging.ruleterms import CAMSHAFT, GALLERY
 from upfeed.knowledge.variants import valve_names
 
@@ -12,7 +14,7 @@ class Site(Struct, frozen=True):
     """One place: the stretch as slots (and `gallery`), the valves meant, and how they are called."""
 
     survey: Survey
-    walk: tuple[str, ...]
+    walk: Walk
     valves: tuple[int, ...]
     at: str
 
@@ -36,12 +38,13 @@ class Site(Struct, frozen=True):
         return column if known else (None,) * len(column)
 
 
-def sites(survey: Survey, walk: tuple[str, ...]) -> tuple[Site, ...]:
-    """Every place of this walk; none where the family's plan does not lead that way.
+def sites(survey: Survey, walks: tuple[Walk, ...]) -> tuple[Site, ...]:
+    """Every place of the first of these walks that the family's plan has; none where it has none of them.
 
     Valves whose parts differ are places of their own, and so are intake and exhaust, whose lobes may.
     """
-    if not _leads(survey, walk):
+    walk = next((walk for walk in walks if _leads(survey, walk)), None)
+    if walk is None:
         return ()
     if not _valve_slots(survey, walk):
         return (Site(survey, walk, tuple(range(len(survey.build.family.plan.valves))), "all"),)
@@ -58,21 +61,23 @@ def merged(first: Site, second: Site) -> Site | None:
     return Site(first.survey, first.walk, valves, valve_names(first.survey.build, valves))
 
 
-def _leads(survey: Survey, walk: tuple[str, ...]) -> bool:
+def _leads(survey: Survey, walk: Walk) -> bool:
+    """Whether oil passes the walk's slots in this order: from the gallery up to the rocker, or on down from there."""
     plan = survey.build.family.plan
     if any(word not in plan.slots and word != GALLERY for word in walk):
         return False
     if walk[0] == CAMSHAFT:
         return True
-    wanted = _valve_slots(survey, walk)
-    for path in survey.topology.paths_to(plan.valves[0]):
-        up = dict.fromkeys(way.slot for chain in path for way in chain.ways)
-        if [slot for slot in up if slot in wanted] == wanted:
+    wanted, topology, valve = _valve_slots(survey, walk), survey.topology, plan.valves[0]
+    down = () if walk[0] == GALLERY else paths_down(topology, valve)
+    for path in (*topology.paths_to(valve), *down):
+        passed = dict.fromkeys(way.slot for chain in path for way in chain.ways)
+        if [slot for slot in passed if slot in wanted] == wanted:
             return True
     return False
 
 
-def _valve_slots(survey: Survey, walk: tuple[str, ...]) -> list[str]:
+def _valve_slots(survey: Survey, walk: Walk) -> list[str]:
     slots = survey.build.family.plan.slots
     return [word for word in walk if word in slots and slots[word].each == "valve"]
 

@@ -108,7 +108,7 @@ class Stack(Struct, frozen=True):
 
 
 class Kind(Struct, frozen=True):
-    """A kind of part."""
+    """A kind of part. `kept_full` are the ports inside it that have to stay full of oil."""
 
     name: str
     definition: str
@@ -122,6 +122,7 @@ class Kind(Struct, frozen=True):
     read_at: dict[str, str] | None = None
     centres: dict[str, Centre] | None = None
     stack: Stack | None = None
+    kept_full: tuple[str, ...] = ()
 
 
 class Fact(Struct, frozen=True):

@@ -68,9 +68,9 @@ def _trait_faults(kinds: Kinds, kind: Kind, place: _Place) -> Iterator[Fault]:
     for name in _trait_names(kind):
         if _attribute(kinds, kind, name) is None:
             yield place.fault(quoted(name), "an attribute")
-    for port in (kind.read_at or {}).values():
+    for port in (*(kind.read_at or {}).values(), *kind.kept_full):
         if port not in kind.ports:
-            yield place.fault(quoted(port), "a port of this kind")
+            yield place.fault(quoted(port), "a port of this kind", did_you_mean(port, kind.ports))
     if kind.source:
         yield from _quantity_faults(kind, kind.source.fills, "volume", place)
     for centre in (kind.centres or {}).values():

@@ -56,7 +56,7 @@ def _files(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, Reader]]:
 
 def _kind(file: Reader, stem: str) -> Kind:
     file.format()
-    file.only(*_KIND_KEYS, "base_circle", "centres", "read_at", "stack")
+    file.only(*_KIND_KEYS, "base_circle", "centres", "read_at", "stack", "kept_full")
     if file.text("kind") not in ("", stem):
         file.fault("kind", quoted(file.text("kind")), f"{stem}, the name of the file")
     attributes, passages = file.mapping("attributes"), file.mapping("passages")
@@ -73,6 +73,7 @@ def _kind(file: Reader, stem: str) -> Kind:
         read_at=_texts(file.mapping("read_at")) or None,
         centres=_centres(file.mapping("centres")),
         stack=_stack(file.mapping("stack")),
+        kept_full=file.words("kept_full"),
     )
 
 

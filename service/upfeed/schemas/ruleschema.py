@@ -73,8 +73,9 @@ def limits(_: Vocabulary) -> Schema:
 
 def _walk(words: list[str]) -> Schema:
     word = f"({'|'.join(words)})"
-    told = "the stretch of the oil's path it is asked on, as gallery > lifter > pushrod"
-    return {"type": "string", "pattern": f"^ *{word}( *> *{word})* *$", "description": told}
+    told = "the stretch of the oil's path it is asked on, as gallery > lifter > pushrod; of several a family's first"
+    stretch: Schema = {"type": "string", "pattern": f"^ *{word}( *> *{word})* *$"}
+    return {"anyOf": [stretch, listed(stretch, least=1)], "description": told}
 
 
 def _values(vocabulary: Vocabulary) -> list[str]:

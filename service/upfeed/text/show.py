@@ -112,7 +112,7 @@ def _family(family: Family, graph: PartGraph) -> Iterator[str]:
 
 
 def _rule(rule: Rule) -> Iterator[str]:
-    yield f"{rule.id}: {rule.weighs}, asked along {' > '.join(rule.walks)}"
+    yield f"{rule.id}: {rule.weighs}, asked along {' or '.join(map(' > '.join, rule.walks))}"
     yield f"  why: {rule.why}"
     for limit in rule.limits.values():
         yield f"  {limit.name}: {limit.means} ({limit.source})  [{limit.origin}]"

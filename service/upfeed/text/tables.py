@@ -21,6 +21,9 @@ _HEADLINES = (
 )
 
 
+_OF_BANDS = ("fed_share", "cut_off_lift")
+
+
 class Tables:
     """Lays out the numbers of answers in one system of units."""
 
@@ -61,7 +64,7 @@ class Tables:
         """How long passages stand open over the turn, at the valve with the least of each."""
         if answer.timing:
             yield _row("Over the turn of the cam", "this build", "reference", "times")
-            yield from (self._compared(c, "never") for c in answer.timing)
+            yield from (self._compared(c, "never") for c in _told_of(answer.timing))
             yield ""
 
     def shown(self, computed: Computed, unknown: str = "not known") -> str:
@@ -139,3 +142,9 @@ def _is_told(computed: Computed, *, fully: bool) -> bool:
     if computed.name.partition(".")[0] in _HEADLINES:
         return True
     return fully and (computed.build, computed.reference) != (0.0, 0.0)
+
+
+def _told_of(timing: list[Computed]) -> list[Computed]:
+    """What moves with the cam; nothing of bands where neither engine has one at a gallery."""
+    banded = any(c.name == "fed_share" and (c.build, c.reference, c.band) != (None,) * 3 for c in timing)
+    return [c for c in timing if banded or c.name not in _OF_BANDS]

@@ -74,7 +74,7 @@ class Rule(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "f
     id: str
     area: str
     weighs: Weight
-    walks: list[str]
+    walks: list[list[str]]
     explains: list[str]
     about: list[str]
     why: str
@@ -99,7 +99,7 @@ def rule(record: Record) -> Rule:
         id=record.id,
         area=record.area,
         weighs=record.weighs,
-        walks=list(record.walks),
+        walks=[list(walk) for walk in record.walks],
         explains=list(record.explains),
         about=list(record.about),
         why=record.why,
