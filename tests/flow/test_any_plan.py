@@ -91,3 +91,9 @@ def test_one_odd_lifter_among_many_valves_is_a_place_of_its_own():
 def test_a_rule_is_asked_along_its_first_stretch_that_oil_passes(family, walks, asked):
     of = survey(KNOWLEDGE.families[family].reference, KNOWLEDGE, VOCABULARY)
     assert {site.walk for site in sites(of, walks)} == ({asked} if asked else set())
+
+
+def test_one_stretch_in_place_of_several_is_refused():
+    of = survey(KNOWLEDGE.families["tarn-v8"].reference, KNOWLEDGE, VOCABULARY)
+    with pytest.raises(TypeError, match="one stretch, gallery > lifter, where several"):
+        sites(of, ("gallery", "lifter"))

@@ -41,8 +41,11 @@ class Site(Struct, frozen=True):
 def sites(survey: Survey, walks: tuple[Walk, ...]) -> tuple[Site, ...]:
     """Every place of the first of these walks that the family's plan has; none where it has none of them.
 
-    Valves whose parts differ are places of their own, and so are intake and exhaust, whose lobes may.
+    Valves whose parts differ are places of their own, and so are intake and exhaust, whose lobes may. A single stretch
+    instead of several raises TypeError: its words would pass for stretches that no family has.
     """
+    if any(isinstance(walk, str) for walk in walks):
+        raise TypeError(f"one stretch, {' > '.join(map(str, walks))}, where several are looked through")
     walk = next((walk for walk in walks if _leads(survey, walk)), None)
     if walk is None:
         return ()
