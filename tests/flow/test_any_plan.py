@@ -5,7 +5,7 @@ from msgspec.structs import replace
 
 from tarn_v8 import FAMILY, KNOWLEDGE, VOCABULARY
 from upfeed.flow.survey import survey
-from upfeed.flow.turns import lobe_of
+from upfeed.flow.lobes import lobes_of
 from upfeed.judging.walks import sites
 
 TWO = {"intake": "intake", "exhaust": "exhaust"}
@@ -45,7 +45,7 @@ def test_a_valve_is_moved_by_the_lobe_its_plan_names():
     intake, exhaust, second, fourth = flows(facts)[:4]
     assert (second, fourth) == (intake, exhaust)
     assert intake != exhaust  # the demo's exhaust lobes lift higher and for longer
-    lifts = [float(lobe_of(facts.circuit.engines, valve).lift[0, 0, 0]) for valve in range(4)]
+    lifts = [float(lobes_of(facts.circuit.engines, valve).lift()[0, 0, 0]) for valve in range(4)]
     has = KNOWLEDGE.parts["QC-212"].has
     wanted = [has[f"{lobe}_lift"].magnitude for lobe in FOUR.values()]
     assert lifts == wanted

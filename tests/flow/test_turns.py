@@ -6,8 +6,9 @@ from numpy.testing import assert_allclose
 from scipy.integrate import quad
 
 from tarn_v8 import CARD, PLAN, POINTS, REFERENCE, engine, engines, part
+from upfeed.flow.lobes import lobes_of
 from upfeed.flow.preload import preload_left
-from upfeed.flow.turns import base_circle_radius, lobe_of, turn_of_engine, turn_of_valve
+from upfeed.flow.turns import base_circle_radius, turn_of_engine, turn_of_valve
 from upfeed.physics.timing import lift_at, lobe
 
 INCH, THOU = 25.4e-3, 25.4e-6
@@ -57,7 +58,7 @@ def test_the_foot_stands_a_lift_above_the_base_circle():
 def test_each_valve_turns_with_the_lobe_of_its_role():
     made = engines(REFERENCE)
     for valve, (_, role) in enumerate(PLAN.valves):
-        assert float(lobe_of(made, valve).lift[0, 0, 0]) == part("QC-212")[f"{role}_lift"]
+        assert float(lobes_of(made, valve).lift()[0, 0, 0]) == part("QC-212")[f"{role}_lift"]
 
 
 def test_the_engines_own_turn_is_even():

@@ -121,7 +121,7 @@ def test_sizes_that_no_part_has_together_are_not_drawn(drawn, library):
         sizes = {
             n: column(made.builds, slot, n) for n, v in made.builds[0].at(slot, 0).items() if type(v) is float
         }
-        assert can_be(kinds[slot], sizes).all()
+        assert can_be(kinds[slot], sizes, {}).all()
 
 
 def test_a_cam_card_of_every_draw_is_a_lobe(drawn, library):
@@ -129,4 +129,4 @@ def test_a_cam_card_of_every_draw_is_a_lobe(drawn, library):
     made = drawn(slots={"camshaft": {"part": "QC-212", "has": has}}, count=256)
     cards = [variant.at("camshaft", 0) for variant in made.builds]
     sizes = {n: np.array([c[n] for c in cards]) for n, v in cards[0].items() if isinstance(v, float)}
-    assert can_be(library.vocabulary.kinds["camshaft"], sizes).all()
+    assert can_be(library.vocabulary.kinds["camshaft"], sizes, {}).all()

@@ -31,7 +31,7 @@ from upfeed.flow.facts import Facts
 from upfeed.flow.survey import Survey, survey
 from upfeed.judging.message import System
 from upfeed.judging.verdict import Untold, decide
-from upfeed.knowledge.records import BuildSheet
+from upfeed.knowledge.records import BuildSheet, Magnitude
 from upfeed.knowledge.variants import valve_names
 from upfeed.reading import units
 
@@ -146,7 +146,7 @@ def _point(surveyed: Survey, evidence: Evidence, point: str) -> SolvedPoint | Un
     facts, values = surveyed.facts, surveyed.build.points[point]
     speed, warmth = values.get("speed"), values.get("oil_temperature")
     if facts is None:
-        return UnknownPoint(point, f"left open: {', '.join(surveyed.build.open_slots)}")
+        return UnknownPoint(point, _uncomputed(surveyed))
     if speed is None or warmth is None:
         return UnknownPoint(point, "speed and oil temperature are not both given")
     if not facts.solved(point):
@@ -161,7 +161,13 @@ def _point(surveyed: Survey, evidence: Evidence, point: str) -> SolvedPoint | Un
     )
 
 
-def _round_unit(value: float | str, unit: str) -> float:
+def _uncomputed(surveyed: Survey) -> str:
+    if surveyed.build.open_slots:
+        return f"left open: {', '.join(surveyed.build.open_slots)}"
+    return f"not read off: {', '.join(surveyed.corners.tables)}"
+
+
+def _round_unit(value: Magnitude, unit: str) -> float:
     assert isinstance(value, float)
     return round(units.to_unit(value, unit), 6)
 

@@ -36,5 +36,10 @@ def _fitting(fitting: Fitting) -> tuple[object, ...]:
 def _values(has: dict[str, Value]) -> dict[str, tuple[object, ...]]:
     """With where each stands in the build, since answers say so."""
     return {
-        n: (v.written, v.standing, v.source, v.plus_minus, v.note, v.origin.pointer) for n, v in has.items()
+        n: (*_told(v), v.standing, v.source, v.plus_minus, v.note, v.origin.pointer) for n, v in has.items()
     }
+
+
+def _told(value: Value) -> tuple[object, ...]:
+    """As written; a table's few words leave out all but its ends."""
+    return (value.written, value.magnitude) if isinstance(value.magnitude, tuple) else (value.written,)

@@ -13,7 +13,9 @@ from upfeed.judging.message import System
 from upfeed.judging.often import Often
 from upfeed.judging.rules import Let, Limit
 from upfeed.judging.walks import alike
+from upfeed.knowledge.records import Magnitude
 from upfeed.knowledge.records import Value as Known
+from upfeed.knowledge.tables import shown_table
 from upfeed.knowledge.vocabulary import Attribute, Fact, Vocabulary
 from upfeed.reading import units
 from upfeed.reading.faults import Origin
@@ -49,7 +51,7 @@ class Evidence:
         quantity = attribute.quantity
         return Quantity(
             name=name,
-            value=value.magnitude if value else None,
+            value=plain(value.magnitude) if value else None,
             unit=units.QUANTITIES[quantity].ucum if quantity else None,
             shown=self.shown(attribute, value) if value else "not known",
             standing=value.standing if value else None,
@@ -116,11 +118,14 @@ class Evidence:
 
     def shown(self, attribute: Attribute, value: Known) -> str:
         """A value in words: as it was written in the shop, else in SI units."""
-        if attribute.quantity is None:
-            return str(value.magnitude).replace("_", " ")
+        if isinstance(value.magnitude, str):
+            return value.magnitude.replace("_", " ")
         if self._system == "shop":
             return value.written
-        assert isinstance(value.magnitude, float)
+        if isinstance(value.magnitude, tuple):
+            assert attribute.table is not None
+            return shown_table(value.magnitude, attribute.table)
+        assert attribute.quantity is not None
         return units.show(value.magnitude, attribute.quantity, units.shown_in(attribute.shown_in), 4)
 
     def _limit(self, limit: Limit) -> Quantity:
@@ -155,6 +160,11 @@ def _of_each(columns: Sequence[Column], chosen: Chosen) -> Column:
 
 def _value(seen: object) -> Value:
     return seen if isinstance(seen, float | str) else None
+
+
+def plain(magnitude: Magnitude) -> float | str | None:
+    """A value as it goes out; null for a table, of which only what is shown tells."""
+    return None if isinstance(magnitude, tuple) else magnitude
 
 
 def origin(of: Origin) -> Written | Given:

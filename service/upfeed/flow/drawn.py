@@ -7,7 +7,7 @@ from upfeed.flow.engines import Engines
 from upfeed.flow.facts import Column, Facts
 from upfeed.flow.solve import solve
 from upfeed.flow.squeeze import BINS
-from upfeed.flow.survey import OF_STEADY_FLOW, Survey, ratio
+from upfeed.flow.survey import OF_STEADY_FLOW, Survey, ratio, reading
 from upfeed.flow.trapped_air import nothing_stored
 from upfeed.knowledge.draws import Draws, draws
 from upfeed.knowledge.variants import variant
@@ -58,7 +58,7 @@ class Drawn(Struct, frozen=True):
             return (fitted.name if fitted else None,) * self.entries
         variants = self.draws.references if reference else self.draws.builds
         known = (v.settings if slot == "settings" else v.at(slot, valve) for v in variants)
-        return tuple(k.get(attribute) for k in known) * len(self.limits)
+        return tuple(reading(k.get(attribute)) for k in known) * len(self.limits)
 
     def _fact(self, name: str, valve: int, *, reference: bool) -> Column:
         steady = name.partition(".")[0] in OF_STEADY_FLOW

@@ -7,7 +7,7 @@ from msgspec import Struct, field
 from numpy.typing import NDArray
 
 from upfeed.flow.squeeze import BINS
-from upfeed.knowledge.records import Plan
+from upfeed.knowledge.records import Magnitude, Plan
 from upfeed.knowledge.variants import Known, Variant
 from upfeed.knowledge.vocabulary import Kind, Vocabulary
 from upfeed.physics.resistance import Array
@@ -57,7 +57,7 @@ class Engines(Struct, frozen=True):
 
     def at_points(self, attribute: str) -> Array:
         """An attribute of the operating points, SI: [V, P, 1]."""
-        rows = [[float(v.points[point][attribute]) for point in self.points] for v in self.variants]
+        rows = [[number(v.points[point][attribute]) for point in self.points] for v in self.variants]
         return np.array(rows)[:, :, None]
 
     def _known(self, slot: str, valve: int) -> Iterator[Known]:
@@ -67,7 +67,7 @@ class Engines(Struct, frozen=True):
         """An attribute that points may lack, SI, 0 where they do, and where they have it: [V, P] each."""
         rows = [[v.points[point].get(attribute) for point in self.points] for v in self.variants]
         known = np.array([[value is not None for value in row] for row in rows])
-        return np.array([[float(value or 0.0) for value in row] for row in rows]), known
+        return np.array([[number(value or 0.0) for value in row] for row in rows]), known
 
     def given(self, name: str) -> NDArray[np.bool_]:
         """Where a value of the whole engine is given, by its full name (`oil_pan.reserve`, `points.speed`): [V, P]."""
@@ -87,8 +87,15 @@ class Engines(Struct, frozen=True):
         return (self.plan.lobe_of(self.plan.valves[valve][1]), *parts)
 
 
+def number(magnitude: Magnitude) -> float:
+    """A size, SI. Raises TypeError for a table or a word: those are read as what they are."""
+    if not isinstance(magnitude, float | int):
+        raise TypeError(f"{magnitude!r} is no number")
+    return float(magnitude)
+
+
 def _column(known: Iterable[Known], attribute: str) -> Array:
     """Kept and handed out again, so nobody may write to it: [V, 1, 1]."""
-    column = np.array([float(k.get(attribute, 0.0)) for k in known])[:, None, None]
+    column = np.array([number(k.get(attribute, 0.0)) for k in known])[:, None, None]
     column.flags.writeable = False
     return column

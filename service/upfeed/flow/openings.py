@@ -7,7 +7,8 @@ from upfeed.flow.branches import Rows, arguments, rows_by_choice
 from upfeed.flow.circuit import Circuit
 from upfeed.flow.engines import Engines
 from upfeed.flow.filling import paths_down
-from upfeed.flow.turns import Turn, base_circle_radius, lobe_of
+from upfeed.flow.lobes import lobes_of
+from upfeed.flow.turns import Turn, base_circle_radius
 from upfeed.physics import timing
 from upfeed.physics.resistance import Array
 
@@ -36,10 +37,11 @@ def rocker_open_share(circuit: Circuit, valve: int) -> tuple[Array, Known]:
 def cut_off_lift(circuit: Circuit, valve: int) -> tuple[Array, Known]:
     """Lifter lift, m, at which the band leaves the gallery: [V], and where it does."""
     engines, lift, known = circuit.engines, np.zeros(circuit.shape[0]), np.zeros(circuit.shape[0], dtype=bool)
+    highest = lobes_of(engines, valve).lift()
     for rows, takes in _takes(circuit, valve, "window", _NO_TURN):
         cut = timing.cut_off_lift(
             base_circle_radius(engines)[rows],
-            lobe_of(engines, valve).lift[rows],
+            highest[rows],
             **_without(takes, "bore", "shaft", "foot", "band_to"),
         )
         lift[rows], known[rows] = cut.lift[:, 0, 0], ~cut.never[:, 0, 0]
@@ -62,8 +64,7 @@ def _takes(circuit: Circuit, valve: int, law: str, turn: Turn) -> list[tuple[Row
 
 def _whole_turn(engines: Engines, valve: int) -> Turn:
     """Lift and foot at even cam angles, as shares of the turn want them."""
-    shape = lobe_of(engines, valve)
-    lift = timing.lift_at(timing.CAM_ANGLES, shape)
+    lift = lobes_of(engines, valve).over_turn()
     values = {"lift": lift, "foot": base_circle_radius(engines) + lift}
     return Turn(np.full(lift.shape, 1 / timing.ANGLES), values)
 

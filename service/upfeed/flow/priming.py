@@ -15,7 +15,8 @@ from upfeed.flow.circuit import Circuit
 from upfeed.flow.engines import Engines
 from upfeed.flow.fewest import Chosen, fewest
 from upfeed.flow.plan import Chain, Way
-from upfeed.flow.turns import Turn, base_circle_radius, lobe_of
+from upfeed.flow.lobes import lobes_of
+from upfeed.flow.turns import Turn, base_circle_radius
 from upfeed.flow.valvetiming import nose_angle
 from upfeed.physics import timing
 from upfeed.physics.laws import LAWS
@@ -100,8 +101,7 @@ def _along(engines: Engines, path: tuple[Chain, ...], valve: int) -> Reach:
 
 def _turn(engines: Engines, valve: int) -> Turn:
     """The lobe's whole turn, its nose in the middle; a metering disc is clamped and its notch open."""
-    shape = lobe_of(engines, valve)
-    lift = timing.lift_at(timing.CAM_ANGLES, shape)
+    lift = lobes_of(engines, valve).over_turn()
     on_base = (lift <= 0).astype(float)
     values = {"lift": lift, "foot": base_circle_radius(engines) + lift, "base_circle": on_base}
     return Turn(np.full(lift.shape, 1 / POSITIONS), values | {"seated": np.ones_like(lift)})

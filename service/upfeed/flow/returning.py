@@ -10,7 +10,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from upfeed.flow.circuit import Circuit
-from upfeed.flow.engines import Engines
+from upfeed.flow.engines import Engines, number
 from upfeed.physics.drains import depth_for, drain_flow
 from upfeed.physics.flooding import flooding_limit, gas_density
 from upfeed.physics.pan import time_between_levels, wall_oil
@@ -134,10 +134,12 @@ def _of(engines: Engines, slot: str, attribute: str) -> Array:
     """An attribute of the whole engine's part in a slot: [V, 1]."""
     if slot not in engines.plan.slots:
         return np.full((len(engines.variants), 1), _NOT_GIVEN)
-    return np.array([[float(v.at(slot, 0).get(attribute, _NOT_GIVEN))] for v in engines.variants])
+    return np.array([[number(v.at(slot, 0).get(attribute, _NOT_GIVEN))] for v in engines.variants])
 
 
 def _at_points(engines: Engines, attribute: str) -> Array:
     """An attribute of the operating points: [V, P]."""
-    rows = [[float(v.points[p].get(attribute, _NOT_GIVEN)) for p in engines.points] for v in engines.variants]
+    rows = [
+        [number(v.points[p].get(attribute, _NOT_GIVEN)) for p in engines.points] for v in engines.variants
+    ]
     return np.array(rows)

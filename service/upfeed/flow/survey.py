@@ -9,7 +9,7 @@ from upfeed.flow.plan import Topology, topology
 from upfeed.flow.solve import solve
 from upfeed.flow.trapped_air import nothing_stored
 from upfeed.knowledge.build import Build, Fitted, reference_build, resolve
-from upfeed.knowledge.records import BuildSheet, Intent, Knowledge, Value
+from upfeed.knowledge.records import BuildSheet, Intent, Knowledge, Magnitude, Value
 from upfeed.knowledge.variants import Corners, corners, variant
 from upfeed.knowledge.vocabulary import Vocabulary
 
@@ -21,7 +21,8 @@ class Survey(Struct, frozen=True):
     """A build, its reference, what is missing, and the facts.
 
     One set of facts for each limit of what trapped air may do, the steady one first; none where a slot was left
-    open. A case is a corner case of the build under one limit: all corners of the first limit come first.
+    open or a table is missing. A case is a corner case of the build under one limit: all corners of the first limit
+    come first.
     """
 
     build: Build
@@ -74,13 +75,13 @@ class Survey(Struct, frozen=True):
             columns = self._fact(name, valve)
             return tuple(value for column in columns for value in column[:-1]) if columns else self._nothing
         if slot == "settings":
-            own = tuple(v.settings.get(attribute) for v in self.corners.variants)
+            own = tuple(reading(v.settings.get(attribute)) for v in self.corners.variants)
         elif self.build.at(slot, valve) is None:
             return self._nothing
         elif attribute == "name":
             own = (_name(self.build.at(slot, valve)),) * self.corner_count
         else:
-            own = tuple(v.at(slot, valve).get(attribute) for v in self.corners.variants)
+            own = tuple(reading(v.at(slot, valve).get(attribute)) for v in self.corners.variants)
         return own * max(len(self.limits), 1)
 
     def _of_reference(self, name: str, valve: int) -> Column:
@@ -91,7 +92,7 @@ class Survey(Struct, frozen=True):
         if attribute == "name":
             return (_name(self.reference.at(slot, valve)),) * max(len(self.limits), 1)
         value = self.value(f"reference.{name}", valve)
-        return (value.magnitude if value else None,) * max(len(self.limits), 1)
+        return (reading(value.magnitude) if value else None,) * max(len(self.limits), 1)
 
     def _fact(self, name: str, valve: int) -> list[Column]:
         """A fact's column under each limit, the reference last."""
@@ -113,6 +114,11 @@ def survey(sheet: BuildSheet, knowledge: Knowledge, vocabulary: Vocabulary) -> S
     return Survey(build, reference, ways, cases, limits, _part_intents(reference, knowledge))
 
 
+def reading(magnitude: Magnitude | None) -> float | str | None:
+    """A value as a column holds it: a table as its text, by which it is told from another."""
+    return str(magnitude) if isinstance(magnitude, tuple) else magnitude
+
+
 def ratio(value: object, reference: object) -> float | None:
     """Value over reference; unknown where either is, or the reference is zero."""
     if isinstance(value, float) and isinstance(reference, float) and reference:
@@ -132,7 +138,7 @@ def _name(fitted: Fitted | None) -> str | None:
 def _limits(
     build: Build, reference: Build, ways: Topology, cases: Corners, vocabulary: Vocabulary
 ) -> tuple[Facts, ...]:
-    if build.open_slots:
+    if build.open_slots or cases.tables:
         return ()
     variants = (*cases.variants, variant(reference))
     wired = circuit(Engines(build.family.plan, vocabulary, variants, tuple(build.points)), ways)

@@ -4,10 +4,10 @@ import numpy as np
 from msgspec import Struct
 
 from upfeed.flow.engines import Engines
+from upfeed.flow.lobes import lobes_of
 from upfeed.flow.preload import preload_left
 from upfeed.flow.squeeze import BINS
 from upfeed.physics.resistance import Array
-from upfeed.physics.timing import Lobe, lift_at, lobe
 
 TURN_NODES = 15 * BINS
 """States that a turn of the whole engine is looked at in, beside its first."""
@@ -30,26 +30,15 @@ def turn_of_engine(engines: Engines) -> Turn:
 
 def turn_of_valve(engines: Engines, valve: int) -> Turn:
     """The turn of one valve's lobe: lift, height of the foot, base circle or not, and whether preload is left."""
-    shape, nodes = lobe_of(engines, valve), engines.lobe_nodes
-    within = (np.arange(nodes) + 0.5) / nodes
-    flank = lift_at(within * shape.half_width, shape)
-    lift = np.concatenate([np.zeros_like(shape.lift), flank], axis=-1)
-    share = shape.half_width / np.pi
+    lobes, nodes = lobes_of(engines, valve), engines.lobe_nodes
+    share = lobes.half_width() / np.pi
+    lift = np.concatenate([np.zeros_like(share), lobes.flank(nodes)], axis=-1)
     weight = np.concatenate([1 - share, np.repeat(share / nodes, nodes, axis=-1)], axis=-1)
     on_base = np.zeros_like(lift)
     on_base[..., 0] = 1.0
     seated = (preload_left(engines, valve) > 0).astype(float)[:, :, None]
     foot = base_circle_radius(engines) + lift
     return Turn(weight, {"lift": lift, "foot": foot, "base_circle": on_base, "seated": seated})
-
-
-def lobe_of(engines: Engines, valve: int) -> Lobe:
-    """The lobe that moves a valve: [V, 1, 1]."""
-    slot, (_, role) = engines.slot_with("lobes"), engines.plan.valves[valve]
-    lobes = engines.kind(slot).lobes or {}
-    names = lobes[engines.plan.lobe_of(role)]
-    card = {argument: engines.numbers(slot, 0, name) for argument, name in names.items()}
-    return lobe(**card)
 
 
 def base_circle_radius(engines: Engines) -> Array:

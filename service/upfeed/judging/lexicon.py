@@ -51,7 +51,7 @@ def lexicon(vocabulary: Vocabulary) -> dict[str, Name]:
 
 def _attributes(kind: Kind) -> Iterator[tuple[str, Attribute]]:
     if kind.name != "points":  # what a point is, a rule reads through facts at that point
-        for attribute in kind.attributes.values():
+        for attribute in (a for a in kind.attributes.values() if a.table is None):
             yield f"{kind.name}.{attribute.name}", attribute
 
 

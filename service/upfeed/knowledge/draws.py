@@ -92,9 +92,10 @@ class _Drawer:
 
     def _column(self, stock: _Stock, name: str, prefix: str) -> Array:
         """Anywhere within the spread alike, kept inside what is possible."""
-        value, possible = stock.has[name], stock.kind.attributes[name].possible
+        centre, possible = stock.has[name].magnitude, stock.kind.attributes[name].possible
+        assert isinstance(centre, float)
         offset = 2 * strata(self._key(stock, name, prefix), self._count) - 1
-        column = float(value.magnitude) + self._half(stock, name) * offset
+        column = centre + self._half(stock, name) * offset
         return np.clip(column, *possible) if possible else column
 
     def _key(self, stock: _Stock, name: str, prefix: str) -> str:
@@ -104,10 +105,10 @@ class _Drawer:
 
     def _together(self, stock: _Stock, drawn: dict[str, Array]) -> dict[str, Array]:
         """Sizes that no part has together are brought half the way back to the values given, until a part has them."""
-        given = {n: float(v.magnitude) for n, v in stock.has.items() if isinstance(v.magnitude, float)}
+        given = {n: v.magnitude for n, v in stock.has.items() if isinstance(v.magnitude, float)}
         for halving in range(_HALVINGS + 1):
             sizes = {n: drawn.get(n, np.full(self._count, magnitude)) for n, magnitude in given.items()}
-            sound = can_be(stock.kind, sizes)
+            sound = can_be(stock.kind, sizes, stock.has)
             if np.all(sound):
                 break
             kept = 0.5 if halving < _HALVINGS else 0.0

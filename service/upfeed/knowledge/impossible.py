@@ -10,8 +10,10 @@ from functools import cache
 import numpy as np
 from msgspec import Struct
 
+from upfeed.knowledge.lobeways import cards_in_force
 from upfeed.knowledge.records import Value
 from upfeed.knowledge.vocabulary import Kind
+from upfeed.physics.lifttable import table_wrong
 from upfeed.physics.resistance import Array, Numbers
 from upfeed.physics.timing import Mask, lobe_exists
 from upfeed.reading.faults import Fault
@@ -22,6 +24,7 @@ ROUNDING = 1e-9
 
 Term = tuple[float, str]
 
+_TABLE = "angles that rise, and lifts that rise from 0 to one nose and fall to 0 again"
 _LOBE = "lifts that rise and durations that fall from low to high, on flanks that steepen"
 
 
@@ -116,14 +119,18 @@ def impossible(kind: Kind, has: Mapping[str, Value], path: str) -> Iterator[Faul
     for order in _orders(kind, sizes):
         if not _holds(order, sizes):
             yield _fault(order.names, has, path, order.expected, order.advice)
-    for role, card in (kind.lobes or {}).items():
+    for name, card in cards_in_force(kind, has).items():
         if set(card.values()) <= set(sizes) and not _is_a_lobe(card, sizes):
-            yield _fault(card.values(), has, f"{path}, {role} lobe", _LOBE, "Check the cam card.")
+            yield _fault(card.values(), has, f"{path}, {name} lobe", _LOBE, "Check the cam card.")
+    yield from _table_faults(kind, has, path)
 
 
-def can_be(kind: Kind, sizes: Mapping[str, Array]) -> Mask:
-    """Whether sizes of a part of a kind, SI, [N] each, can be together; what is not given is not looked at."""
-    cards = [card for card in (kind.lobes or {}).values() if set(card.values()) <= set(sizes)]
+def can_be(kind: Kind, sizes: Mapping[str, Array], has: Mapping[str, Value]) -> Mask:
+    """Whether sizes of a part of a kind, SI, [N] each, can be together; what is not given is not looked at.
+
+    `has` is all that is given of the part.
+    """
+    cards = [card for card in cards_in_force(kind, has).values() if set(card.values()) <= set(sizes)]
     held = [_holds(order, sizes) for order in _orders(kind, sizes)]
     together = np.broadcast_arrays(True, *held, *(_is_a_lobe(card, sizes) for card in cards))
     return np.asarray(np.logical_and.reduce(together))
@@ -136,6 +143,15 @@ def _orders(kind: Kind, sizes: Mapping[str, Numbers]) -> list[Order]:
 def _holds(order: Order, sizes: Mapping[str, Numbers]) -> Mask | bool:
     left, right = (sum(times * sizes[name] for times, name in side) for side in order.sides)
     return left <= right * (1 + ROUNDING) if "<=" in order.holds else left < right * (1 - ROUNDING)
+
+
+def _table_faults(kind: Kind, has: Mapping[str, Value], path: str) -> Iterator[Fault]:
+    for name in (lobe.table for lobe in (kind.lobes or {}).values()):
+        table = has[name].magnitude if name in has else None
+        if isinstance(table, tuple) and (wrong := table_wrong(*zip(*table, strict=True))):
+            found, _, expected = wrong.partition("; expected ")
+            advice = "Look for a reading that was written down wrong."
+            yield Fault(has[name].origin, f"{path}, {name}", found, expected or _TABLE, advice)
 
 
 def _is_a_lobe(card: Mapping[str, str], sizes: Mapping[str, Numbers]) -> Mask:

@@ -3,6 +3,7 @@
 from upfeed.knowledge.records import STANDINGS, Intent, Part
 from upfeed.knowledge.values import Defaults, Notes, read_values
 from upfeed.knowledge.vocabulary import Vocabulary
+from upfeed.knowledge.workedout import with_worked_out
 from upfeed.reading.faults import quoted
 from upfeed.reading.nearest import did_you_mean
 from upfeed.reading.reader import Reader
@@ -41,7 +42,7 @@ def read_part(given: Reader, over: Defaults, vocabulary: Vocabulary, notes: Note
         name=given.text("name"),
         maker=maker,
         numbers=given.words("numbers"),
-        has=read_values(given.mapping("has"), kinds[kind], defaults, notes),
+        has=with_worked_out(kinds[kind], read_values(given.mapping("has"), kinds[kind], defaults, notes)),
         relations=_relations(given.mapping("relations")),
         intents=read_intents(given, maker or id_, vocabulary),
         origin=given.origin("part"),

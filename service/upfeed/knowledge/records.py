@@ -16,16 +16,27 @@ Valve = tuple[int, str]
 """One valve of an engine: its cylinder's number and its name in the plan, as intake or second intake."""
 
 
-class Value(Struct, frozen=True, array_like=True):
-    """One known value: SI magnitude or a choice, how it came to be known and where it is written."""
+Table = tuple[tuple[float, float], ...]
+"""Readings in pairs, SI."""
 
-    magnitude: float | str
+Magnitude = float | str | Table
+"""What a value is: a number in SI, the word of a choice, or a table."""
+
+
+class Value(Struct, frozen=True, array_like=True):
+    """One known value: SI magnitude, a choice or a table, how it came to be known and where it is written.
+
+    `worked_out` values follow from others of the same part and stand where the first of these is written.
+    """
+
+    magnitude: Magnitude
     written: str
     standing: Standing
     source: str
     origin: Origin
     plus_minus: float | None = None
     note: str = ""
+    worked_out: bool = False
 
 
 class Intent(Struct, frozen=True, array_like=True):

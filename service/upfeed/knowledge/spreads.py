@@ -30,12 +30,12 @@ Spreads = Mapping[str, Spread]
 
 
 def half_width(value: Value, spread: Spread | None) -> float:
-    """Half of the range that a value may lie in, SI; 0 for a choice and for what is exact.
+    """Half of the range that a value may lie in, SI; 0 for a choice, a table and what is exact.
 
     Both a stated tolerance and a spread are bounds with all between them equally likely, which is how
     JCGM 100:2008, 4.3.7, reads bounds of which nothing more is known.
     """
-    if isinstance(value.magnitude, str):
+    if not isinstance(value.magnitude, float):
         return 0.0
     if value.plus_minus is not None:
         return value.plus_minus

@@ -4,7 +4,8 @@ from collections.abc import Collection
 
 from msgspec import Struct
 
-from upfeed.knowledge.records import STANDINGS, Standing, Value
+from upfeed.knowledge.records import STANDINGS, Magnitude, Standing, Value
+from upfeed.knowledge.tables import read_table
 from upfeed.knowledge.vocabulary import Attribute, Kind
 from upfeed.reading.faults import Fault, Origin, quoted
 from upfeed.reading.nearest import did_you_mean, either
@@ -59,11 +60,11 @@ def read_value(
         return _full_value(
             Reader(node, has.path_of(attribute.name), notes.faults), attribute, defaults, notes, pointer
         )
-    magnitude = _magnitude(has, attribute.name, node, attribute, notes)
-    if magnitude is None or not isinstance(node, Scalar):
+    read = _read(has, attribute.name, node, attribute, notes)
+    if read is None:
         return None
     at = _origin(has, attribute.name, pointer)
-    return Value(magnitude, node.text, defaults.standing, defaults.source, at)
+    return Value(*read, defaults.standing, defaults.source, at)
 
 
 def _full_value(
@@ -74,15 +75,14 @@ def _full_value(
     if node is None:
         given.fault("is", "nothing", "the value under `is`")
         return None
-    magnitude = _magnitude(given, "is", node, attribute, notes)
+    read = _read(given, "is", node, attribute, notes)
     # All is read before anything is given up, so that every fault is told at once.
     standing, source = given.one_of("standing", STANDINGS), _source(given, defaults)
     plus_minus, note = _tolerance(given, attribute), given.optional_text("note") or ""
-    if magnitude is None or not isinstance(node, Scalar):
+    if read is None:
         return None
     return Value(
-        magnitude=magnitude,
-        written=node.text,
+        *read,
         standing=next((s for s in STANDINGS if s == standing), defaults.standing),
         source=source,
         origin=_origin(given, "is", pointer),
@@ -108,7 +108,8 @@ def _tolerance(given: Reader, attribute: Attribute) -> float | None:
     if node is None:
         return None
     if attribute.quantity is None:
-        given.fault("plus_minus", described(node), "none, since this is a choice")
+        what = "a choice" if attribute.choices is not None else "a table"
+        given.fault("plus_minus", described(node), f"none, since this is {what}")
         return None
     text = node.text if isinstance(node, Scalar) else described(node)
     try:
@@ -120,6 +121,16 @@ def _tolerance(given: Reader, attribute: Attribute) -> float | None:
         given.fault("plus_minus", quoted(text), "how far it may be off, without a sign")
         return None
     return size
+
+
+def _read(
+    given: Reader, key: str, node: Node, attribute: Attribute, notes: Notes
+) -> tuple[Magnitude, str] | None:
+    """A value and how it is written, a table in few words."""
+    if attribute.table is not None:
+        return read_table(given, key, node, attribute.table)
+    magnitude = _magnitude(given, key, node, attribute, notes)
+    return None if magnitude is None or not isinstance(node, Scalar) else (magnitude, node.text)
 
 
 def _magnitude(given: Reader, key: str, node: Node, attribute: Attribute, notes: Notes) -> float | str | None:

@@ -10,11 +10,11 @@ from msgspec import Struct
 from upfeed.knowledge.build import Build, Fitted
 from upfeed.knowledge.camcards import card_faults, lobes_exist
 from upfeed.knowledge.places import places
-from upfeed.knowledge.records import Value, Valve
+from upfeed.knowledge.records import Magnitude, Value, Valve
 from upfeed.knowledge.vocabulary import Attribute, Kind, Vocabulary
 from upfeed.reading.faults import DataFaults
 
-Known = Mapping[str, float | str]
+Known = Mapping[str, Magnitude]
 
 MOST_CORNERS = 81
 """More combinations than four measurements have, each low, high and as designed, are sampled."""
@@ -22,6 +22,10 @@ MOST_CORNERS = 81
 _SEED = 20261124
 _HALVINGS = 40
 _MOST_BEGINNINGS = 1000
+
+
+Setting = float | str | None
+"""What a missing value is set to; None where it can't be set to anything."""
 
 
 class Missing(Struct, frozen=True):
@@ -38,12 +42,15 @@ class Missing(Struct, frozen=True):
     designed: float | str | None = None
 
     @property
-    def ends(self) -> tuple[float | str, ...]:
+    def ends(self) -> tuple[Setting, ...]:
         """What it is tried at: every choice, or both ends of what is possible and the design's value.
 
         Flows are monotone in a size, so that its ends bound them; they are not in a place, as a height or an
-        offset, where both ends may shut the way and only what lies between opens it.
+        offset, where both ends may shut the way and only what lies between opens it. A table is tried at nothing:
+        no two of them bound all others.
         """
+        if self.attribute.table:
+            return (None,)
         if self.attribute.choices:
             return tuple(self.attribute.choices)
         assert self.attribute.possible is not None
@@ -72,10 +79,15 @@ class Corners(Struct, frozen=True):
     """
 
     missing: tuple[Missing, ...]
-    settings: tuple[tuple[float | str, ...], ...]
+    settings: tuple[tuple[Setting, ...], ...]
     variants: tuple[Variant, ...]
     sampled: bool
     bounding: bool = True
+
+    @property
+    def tables(self) -> tuple[str, ...]:
+        """Missing tables, without which there is nothing to compute."""
+        return tuple(missing.name for missing in self.missing if missing.attribute.table)
 
 
 def corners(build: Build, vocabulary: Vocabulary) -> Corners:
@@ -101,7 +113,7 @@ def _lacks_place(build: Build, missing: tuple[Missing, ...], vocabulary: Vocabul
     return any(name in unbounded for name in names)
 
 
-Settings = tuple[float | str, ...]
+Settings = tuple[Setting, ...]
 """What each missing value is set to."""
 
 
@@ -137,7 +149,7 @@ def _inside(missing: tuple[Missing, ...]) -> Iterator[Settings]:
         yield tuple(_anywhere(m, drawn) for m in missing)
 
 
-def _anywhere(missing: Missing, drawn: random.Random) -> float | str:
+def _anywhere(missing: Missing, drawn: random.Random) -> Setting:
     ends = missing.attribute.possible
     return drawn.choice(missing.ends) if ends is None else drawn.uniform(*ends)
 
@@ -176,7 +188,8 @@ def _missing(build: Build, vocabulary: Vocabulary) -> Iterator[Missing]:
 def _lacked(attribute: Attribute, slot: str, at: str, key: str, designed: Mapping[str, Value]) -> Missing:
     of = key if slot == "points" else slot
     value = designed.get(attribute.name)
-    return Missing(f"{of}.{attribute.name}", slot, at, key, attribute, value.magnitude if value else None)
+    of_design = value.magnitude if value and not isinstance(value.magnitude, tuple) else None
+    return Missing(f"{of}.{attribute.name}", slot, at, key, attribute, of_design)
 
 
 def _has(fitted: Fitted | None) -> Mapping[str, Value]:
@@ -212,9 +225,11 @@ def _listed(valves: list[Valve]) -> str:
     return ", ".join(f"{cylinder} {role}" for cylinder, role in valves)
 
 
-def _variant(build: Build, filled: tuple[tuple[Missing, float | str], ...]) -> Variant:
+def _variant(build: Build, filled: tuple[tuple[Missing, Setting], ...]) -> Variant:
     extra: dict[str, dict[str, float | str]] = {}
     for missing, value in filled:
+        if value is None:
+            continue
         extra.setdefault(missing.key, {})[missing.attribute.name] = value
     known: dict[str, Known] = {}
     slots = {
@@ -225,5 +240,5 @@ def _variant(build: Build, filled: tuple[tuple[Missing, float | str], ...]) -> V
     return Variant(slots, _known(build.settings, extra.get("settings", {})), points)
 
 
-def _known(has: Mapping[str, Value], extra: Mapping[str, float | str]) -> Known:
+def _known(has: Mapping[str, Value], extra: Mapping[str, Magnitude]) -> Known:
     return {name: value.magnitude for name, value in has.items()} | dict(extra)

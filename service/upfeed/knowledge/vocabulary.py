@@ -7,8 +7,17 @@ from msgspec import Struct
 from upfeed.knowledge.spreads import Spread
 
 
+class Column(Struct, frozen=True):
+    """One column of a table: what it holds, in SI, and what is possible."""
+
+    name: str
+    quantity: str
+    shown_in: str
+    possible: tuple[float, float]
+
+
 class Attribute(Struct, frozen=True):
-    """What can be known of a part: a quantity in SI, or one of a few choices."""
+    """What can be known of a part: a quantity in SI, one of a few choices, or a table of two columns."""
 
     name: str
     quantity: str | None
@@ -20,6 +29,14 @@ class Attribute(Struct, frozen=True):
     possible: tuple[float, float] | None
     usual: tuple[float, float] | None
     needed: bool | dict[str, tuple[str, ...]]
+    table: tuple[Column, Column] | None = None
+
+    @property
+    def quantities(self) -> tuple[str, ...]:
+        """What it is measured in: its own quantity, or those of its table; none for a choice."""
+        if self.table is not None:
+            return tuple(column.quantity for column in self.table)
+        return (self.quantity,) if self.quantity else ()
 
     def is_needed(self, chosen: Mapping[str, object]) -> bool:
         """Whether a check needs it, given the choices made so far (an unknown choice needs it).
@@ -107,8 +124,19 @@ class Stack(Struct, frozen=True):
     members: tuple[Member, ...]
 
 
+class Lobe(Struct, frozen=True):
+    """How a lobe is given: the attribute of each value of its cam card, and the one that holds its table."""
+
+    card: dict[str, str]
+    table: str
+
+
 class Kind(Struct, frozen=True):
-    """A kind of part. `kept_full` are the ports inside it that have to stay full of oil."""
+    """A kind of part.
+
+    `lobes_from` is the choice between `card` and `table` by which all its lobes are given; `kept_full` are the ports
+    inside it that have to stay full of oil.
+    """
 
     name: str
     definition: str
@@ -117,7 +145,8 @@ class Kind(Struct, frozen=True):
     passages: dict[str, Passage]
     source: Source | None = None
     fluid: dict[str, str] | None = None
-    lobes: dict[str, dict[str, str]] | None = None
+    lobes: dict[str, Lobe] | None = None
+    lobes_from: str | None = None
     base_circle: str | None = None
     read_at: dict[str, str] | None = None
     centres: dict[str, Centre] | None = None

@@ -133,7 +133,7 @@ def _trait_names(kind: Kind) -> Iterator[str]:
     yield from kind.source.takes.values() if kind.source else ()
     yield from (kind.fluid or {}).values()
     for lobe in (kind.lobes or {}).values():
-        yield from lobe.values()
+        yield from lobe.card.values()
     if kind.base_circle:
         yield kind.base_circle
     if kind.stack:

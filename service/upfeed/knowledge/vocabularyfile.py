@@ -3,13 +3,15 @@
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
+from upfeed.knowledge.attributefile import read_attribute
 from upfeed.knowledge.spreadfile import SPREADS_FILE, read_spreads
+from upfeed.knowledge.traitcheck import trait_faults
 from upfeed.knowledge.vocabulary import (
-    Attribute,
     Binding,
     Centre,
     Fact,
     Kind,
+    Lobe,
     Member,
     Passage,
     Source,
@@ -19,9 +21,9 @@ from upfeed.knowledge.vocabulary import (
 from upfeed.knowledge.vocabularycheck import naming_faults, taking_faults
 from upfeed.physics.laws import LAWS
 from upfeed.reading.faults import DataFaults, Fault, quoted
-from upfeed.reading.nodes import Node, Scalar, Sequence
+from upfeed.reading.nodes import Scalar
 from upfeed.reading.reader import Reader
-from upfeed.reading.units import QUANTITIES, UnitFault, parse
+from upfeed.reading.units import QUANTITIES
 from upfeed.reading.yamltree import read_yaml
 
 FACTS_FILE = "facts"
@@ -37,6 +39,7 @@ def read_vocabulary(folder: Path) -> Vocabulary:
     points, facts = _facts(of_facts) if of_facts else ({}, {})
     spreads = read_spreads(of_spreads, kinds) if of_spreads else {}
     faults.extend(naming_faults(kinds, f"{folder.parent.name}/{folder.name}"))
+    faults.extend(trait_faults(kinds, f"{folder.parent.name}/{folder.name}"))
     faults.extend(taking_faults(facts, kinds, f"{folder.parent.name}/{folder.name}/{FACTS_FILE}.yaml"))
     if faults:
         raise DataFaults(faults)
@@ -56,7 +59,7 @@ def _files(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, Reader]]:
 
 def _kind(file: Reader, stem: str) -> Kind:
     file.format()
-    file.only(*_KIND_KEYS, "base_circle", "centres", "read_at", "stack", "kept_full")
+    file.only(*_KIND_KEYS, "lobes_from", "base_circle", "centres", "read_at", "stack", "kept_full")
     if file.text("kind") not in ("", stem):
         file.fault("kind", quoted(file.text("kind")), f"{stem}, the name of the file")
     attributes, passages = file.mapping("attributes"), file.mapping("passages")
@@ -64,66 +67,18 @@ def _kind(file: Reader, stem: str) -> Kind:
         name=stem,
         definition=file.text("definition"),
         ports=_texts(file.mapping("ports")),
-        attributes={n: _attribute(n, r) for n, r in attributes.each()} if attributes else {},
+        attributes={n: read_attribute(n, r) for n, r in attributes.each()} if attributes else {},
         passages={n: _passage(n, r) for n, r in passages.each()} if passages else {},
         source=_source(file.mapping("source")),
         fluid=_takes_of(file.mapping("fluid")),
         lobes=_lobes(file.mapping("lobes")),
+        lobes_from=file.optional_text("lobes_from"),
         base_circle=file.optional_text("base_circle"),
         read_at=_texts(file.mapping("read_at")) or None,
         centres=_centres(file.mapping("centres")),
         stack=_stack(file.mapping("stack")),
         kept_full=file.words("kept_full"),
     )
-
-
-def _attribute(name: str, given: Reader) -> Attribute:
-    given.only("quantity", "choices", "shown_in", "definition", "measure", "possible", "usual", "needed")
-    choices = given.mapping("choices")
-    quantity = given.one_of("quantity", QUANTITIES) if choices is None else None
-    measure = given.mapping("measure")
-    if choices is None and quantity is None:
-        given.fault("quantity", "nothing", "a quantity, or choices with their meanings")
-    shown_in = given.optional_text("shown_in") or (QUANTITIES[quantity].shop if quantity else "")
-    return Attribute(
-        name=name,
-        quantity=quantity,
-        choices=_texts(choices) if choices else None,
-        shown_in=shown_in,
-        definition=given.text("definition"),
-        how=measure.text("how") if measure else "",
-        tool=measure.text("tool") if measure else "",
-        possible=_range(given, "possible", quantity),
-        usual=_range(given, "usual", quantity),
-        needed=_needed(given),
-    )
-
-
-def _range(given: Reader, key: str, quantity: str | None) -> tuple[float, float] | None:
-    node = given.node(key)
-    if quantity is None:
-        return None
-    if not isinstance(node, Sequence) or len(node.items) != 2:
-        given.fault(key, "no pair of ends", f"[lowest, highest] {key} value")
-        return None
-    low, high = (_end(given, key, item, quantity) for item in node.items)
-    return None if low is None or high is None else (low, high)
-
-
-def _end(given: Reader, key: str, node: Node, quantity: str) -> float | None:
-    try:
-        return parse(node.text if isinstance(node, Scalar) else "", quantity)
-    except UnitFault as fault:
-        given.fault(key, fault.found, fault.expected, fault.advice)
-        return None
-
-
-def _needed(given: Reader) -> bool | dict[str, tuple[str, ...]]:
-    node = given.node("needed")
-    if node is None or isinstance(node, Scalar):
-        return given.flag("needed", default=False)
-    by = given.mapping("needed")
-    return {name: by.words(name) for name, _, _ in by.items()} if by else False
 
 
 def _passage(name: str, given: Reader) -> Passage:
@@ -176,8 +131,13 @@ def _takes_of(given: Reader | None) -> dict[str, str] | None:
     return _texts(given.mapping("takes")) if given else None
 
 
-def _lobes(given: Reader | None) -> dict[str, dict[str, str]] | None:
-    return {role: _texts(r) for role, r in given.each()} if given else None
+def _lobes(given: Reader | None) -> dict[str, Lobe] | None:
+    return {name: _lobe(r) for name, r in given.each()} if given else None
+
+
+def _lobe(given: Reader) -> Lobe:
+    given.only("card", "table")
+    return Lobe(_texts(given.mapping("card")), given.text("table"))
 
 
 def _centres(given: Reader | None) -> dict[str, Centre] | None:

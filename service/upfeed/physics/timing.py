@@ -19,6 +19,10 @@ CAM_ANGLES: Array = 2 * np.pi * np.arange(ANGLES) / ANGLES - np.pi
 HALVINGS = 60
 
 
+CARD = ("lift", "low_lift", "low_duration", "high_lift", "high_duration")
+"""What a cam card says of a lobe: the arguments of `lobe`."""
+
+
 class Lobe(NamedTuple):
     """A lobe as ``h = lift cos(pi phi / (2 half_width))^(2 power)`` within half_width of its nose, else 0.
 

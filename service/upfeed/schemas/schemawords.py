@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 
 from upfeed.knowledge.records import STANDINGS
+from upfeed.knowledge.tables import MOST_READINGS
 from upfeed.knowledge.vocabulary import Attribute, Kind
 from upfeed.reading.nearest import either
 from upfeed.reading.reader import FORMAT, LONGEST_IDENT
@@ -120,6 +121,9 @@ def has(kind: Kind) -> Schema:
 def _value(attribute: Attribute) -> Schema:
     """A bare value, or one with tolerance, standing, source and note."""
     described: Schema = {"description": told(attribute)}
+    if attribute.table is not None:
+        readings = _readings([ref(column.quantity) for column in attribute.table])
+        return {"anyOf": [readings, _full(readings, None), NULL], **described}
     if attribute.quantity is None:
         words = attribute.choices or {}
         choice: Schema = {"oneOf": [{"const": word, "description": means} for word, means in words.items()]}
@@ -129,6 +133,11 @@ def _value(attribute: Attribute) -> Schema:
         return value
     ends: Schema = {"minimum": attribute.possible[0], "maximum": attribute.possible[1]}
     return {**value, **ends, "properties": {"is": ends}}
+
+
+def _readings(cells: list[Schema]) -> Schema:
+    pair: Schema = {"type": "array", "prefixItems": cells, "items": False, "minItems": len(cells)}
+    return {"type": "array", "items": pair, "minItems": 1, "maxItems": MOST_READINGS}
 
 
 def _full(bare: Schema, quantity: str | None) -> Schema:

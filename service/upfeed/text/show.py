@@ -81,7 +81,7 @@ def _unlike(new: str, old: str, graph: PartGraph) -> Iterator[str]:
 def _short(value: Value | None) -> str:
     if value is None:
         return "not given"
-    return value.written if isinstance(value.magnitude, float) else words(value.magnitude)
+    return words(value.magnitude) if isinstance(value.magnitude, str) else value.written
 
 
 def _value(value: Value) -> str:

@@ -34,7 +34,7 @@ def build_components(vocabulary: Vocabulary) -> dict[str, Schema]:
         )
     }
     attributes = (attribute for kind in vocabulary.kinds.values() for attribute in kind.attributes.values())
-    quantities = sorted({attribute.quantity for attribute in attributes if attribute.quantity})
+    quantities = sorted({quantity for attribute in attributes for quantity in attribute.quantities})
     return {
         **value_components(quantities),
         "Build": _build(vocabulary),

@@ -6,6 +6,7 @@ from typing import Literal
 from msgspec import Struct
 
 from upfeed.answering.answer import Written
+from upfeed.answering.evidence import plain
 from upfeed.knowledge.records import Intent as Meant
 from upfeed.knowledge.records import Standing, Value
 from upfeed.knowledge.vocabulary import Attribute
@@ -18,10 +19,13 @@ RelationName = Literal[
 
 
 class KnownValue(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "from"}):
-    """A known value: SI magnitude (or a choice's word) in a UCUM unit, its tolerance, and as it was written."""
+    """A known value: SI magnitude (or a choice's word) in a UCUM unit, its tolerance, and as it was written.
+
+    The value of a table is null; `shown` tells what it holds.
+    """
 
     name: str
-    value: float | str
+    value: float | str | None
     unit: str | None
     plus_minus: float | None
     shown: str
@@ -64,7 +68,7 @@ def intents(meant: tuple[Meant, ...]) -> list[Intent]:
 def _known(attribute: Attribute, value: Value) -> KnownValue:
     return KnownValue(
         name=attribute.name,
-        value=value.magnitude,
+        value=plain(value.magnitude),
         unit=QUANTITIES[attribute.quantity].ucum if attribute.quantity else None,
         plus_minus=value.plus_minus,
         shown=value.written,

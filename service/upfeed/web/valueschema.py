@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from upfeed.knowledge.records import STANDINGS
+from upfeed.knowledge.tables import MOST_READINGS
 from upfeed.knowledge.vocabulary import Attribute
 from upfeed.reading.units import LONGEST, show, units_of
 
@@ -60,13 +61,22 @@ def value_components(quantities: Iterable[str]) -> dict[str, Schema]:
 
 def attribute_schema(attribute: Attribute) -> Schema:
     """A value of an attribute: bare, with more about it, or null where it is not known."""
-    if attribute.quantity is None:
-        bare: Schema = {"type": "string", "enum": list(attribute.choices or ())}
+    if attribute.table is not None:
+        cells = [ref(component_name(column.quantity)) for column in attribute.table]
+        bare: Schema = _readings(cells)
+        more = _more_about(bare)
+    elif attribute.quantity is None:
+        bare = {"type": "string", "enum": list(attribute.choices or ())}
         more = _more_about(bare)
     else:
         name = component_name(attribute.quantity)
         bare, more = ref(name), ref(f"Given{name}")
     return {"anyOf": [bare, more, {"type": "null"}]}
+
+
+def _readings(cells: list[Schema]) -> Schema:
+    pair: Schema = {"type": "array", "prefixItems": cells, "items": False, "minItems": len(cells)}
+    return {"type": "array", "items": pair, "minItems": 1, "maxItems": MOST_READINGS}
 
 
 def attribute_words(attribute: Attribute) -> str:

@@ -1,0 +1,39 @@
+"""Checks of the vocabulary's traits: that what a kind is said to give can be read off its attributes."""
+
+from collections.abc import Iterator, Mapping
+
+from upfeed.knowledge.vocabulary import Kind, Lobe
+from upfeed.physics.timing import CARD
+from upfeed.reading.faults import Fault, Origin, quoted
+
+LOBE_WAYS = ("card", "table")
+"""How a lobe may be given."""
+
+LOBE_COLUMNS = ("angle", "length")
+"""What the table of a lobe holds."""
+
+
+def trait_faults(kinds: Mapping[str, Kind], folder: str) -> Iterator[Fault]:
+    """Everything in the traits of kinds that no part could follow."""
+    for kind in kinds.values():
+        yield from _lobe_faults(kind, Origin("vocabulary", f"{folder}/{kind.name}.yaml"))
+
+
+def _lobe_faults(kind: Kind, origin: Origin) -> Iterator[Fault]:
+    if not kind.lobes:
+        return
+    chosen = kind.attributes.get(kind.lobes_from or "")
+    if chosen is None or set(chosen.choices or ()) != set(LOBE_WAYS):
+        expected = f"an attribute with the choices {' and '.join(LOBE_WAYS)}"
+        yield Fault(origin, f"{kind.name}, lobes_from", quoted(kind.lobes_from or ""), expected)
+    for name, lobe in kind.lobes.items():
+        yield from _one_lobe(kind, lobe, origin, f"{kind.name}, lobes, {name}")
+
+
+def _one_lobe(kind: Kind, lobe: Lobe, origin: Origin, path: str) -> Iterator[Fault]:
+    if set(lobe.card) != set(CARD):
+        yield Fault(origin, f"{path}, card", ", ".join(lobe.card) or "nothing", ", ".join(CARD))
+    table = kind.attributes.get(lobe.table)
+    columns = tuple(column.quantity for column in table.table or ()) if table else ()
+    if columns != LOBE_COLUMNS:
+        yield Fault(origin, f"{path}, table", quoted(lobe.table), "a table of an angle and a length")
