@@ -4,8 +4,8 @@ import pytest
 from msgspec.structs import replace
 
 from tarn_v8 import FAMILY, KNOWLEDGE, VOCABULARY
-from upfeed.flow.survey import survey
 from upfeed.flow.lobes import lobes_of
+from upfeed.flow.survey import survey
 from upfeed.judging.walks import sites
 
 TWO = {"intake": "intake", "exhaust": "exhaust"}

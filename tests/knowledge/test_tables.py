@@ -126,7 +126,7 @@ def test_json_and_the_long_form_say_the_same(read):
     ],
 )
 def test_what_is_no_table_is_refused_in_words(read, table, told):
-    found, faults = read(f"intake_table: {table}\n")
+    _, faults = read(f"intake_table: {table}\n")
     assert len(faults) == 1
     assert faults[0].startswith("kb/x.yaml, line 1, ")
     assert told in faults[0]

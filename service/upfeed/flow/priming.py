@@ -14,8 +14,8 @@ from upfeed.flow.branches import arguments, rows_by_choice
 from upfeed.flow.circuit import Circuit
 from upfeed.flow.engines import Engines
 from upfeed.flow.fewest import Chosen, fewest
-from upfeed.flow.plan import Chain, Way
 from upfeed.flow.lobes import lobes_of
+from upfeed.flow.plan import Chain, Way
 from upfeed.flow.turns import Turn, base_circle_radius
 from upfeed.flow.valvetiming import nose_angle
 from upfeed.physics import timing
