@@ -45,7 +45,7 @@ def test_every_attribute_says_what_it_is_and_how_to_measure_it(library):
             assert attribute.definition
             assert attribute.how
             assert attribute.tool
-            assert (attribute.quantity is None) == (attribute.choices is not None)
+            assert [attribute.quantity, attribute.choices, attribute.table].count(None) == 2
 
 
 def test_ranges_are_ranges_and_the_usual_lies_in_the_possible(library):
@@ -140,6 +140,22 @@ def test_an_inch_of_the_vocabulary_is_25_4_mm(library):
         ("lifter.yaml", "needed: {metering: [disc]}", "needed: {metering: [disk]}", ["metering: disk"]),
         ("lifter.yaml", "kept_full: [body, well]", "kept_full: [bdy]", ['"bdy"', "Did you mean body?"]),
         ("camshaft.yaml", "base_circle: base_circle_radius", "base_circle: base_circle", ['"base_circle"']),
+        ("camshaft.yaml", "table: intake_table", "table: intake_lift", ["a table of an angle and a length"]),
+        ("camshaft.yaml", "{card: {lift: intake_lift, ", "{card: {", ["lift, low_lift, low_duration"]),
+        ("camshaft.yaml", "lobes_from: lobes_from", "lobes_from: ground_for", ["the choices card and table"]),
+        (
+            "camshaft.yaml",
+            "{name: angle, quantity: angle,",
+            "{name: angle, quantity: angel,",
+            ["Did you mean angle?"],
+        ),
+        (
+            "camshaft.yaml",
+            "      - {name: angle, quantity: angle, shown_in: deg, possible: [-360 deg, 360 deg]}\n",
+            "",
+            ["1 columns", "two columns"],
+        ),
+        ("camshaft.yaml", "possible: [-360 deg, 360 deg]", "possible: [-360 deg]", ["no pair of ends"]),
         ("settings.yaml", "cold: preload", "cold: prelod", ['"prelod"']),
         ("settings.yaml", "warms_to: block_temperature", "warms_to: block_heat", ['"points.block_heat"']),
         ("lifter.yaml", "fills: inner_volume", "fills: wall", ["an attribute that is a volume"]),

@@ -47,7 +47,7 @@ class Lobes(Struct, frozen=True):
         )
 
     def over_turn(self) -> Array:
-        """Lift, m, at every one of `timing.CAM_ANGLES`, the nose (of a table its highest reading) at 0: [V, 1, angles]."""
+        """Lift, m, at every one of `timing.CAM_ANGLES`, the nose at 0; a table's is its highest reading: [V, 1, T]."""
         angles = timing.CAM_ANGLES
         return self._filled(angles.size, lambda card: timing.lift_at(angles, card), _over_turn)
 
