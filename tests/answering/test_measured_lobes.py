@@ -73,6 +73,18 @@ def test_both_ways_unknown_asks_for_either(ask):
     assert named == ["camshaft.lobes_from", "camshaft.intake_table", "camshaft.exhaust_table"]
 
 
+def test_the_way_lobes_are_given_follows_where_only_one_is(ask):
+    inline = {"ground_for": "flat", "base_circle_radius": "0.55 in", **BOTH}
+    said, left_out = (
+        ask(slots={"camshaft": {"has": has}}) for has in (inline | {"lobes_from": "table"}, inline)
+    )
+    assert of(left_out, "top_end_flow") == of(said, "top_end_flow")
+    assert left_out.unknown == []
+    half = inline | {"intake_lift": "7 mm", "exhaust_lift": "7 mm"}
+    named = [missing.name for missing in ask(slots={"camshaft": {"has": half}}).unknown]
+    assert named[0] == "camshaft.lobes_from"
+
+
 def test_a_table_missing_beside_a_size_still_names_both(ask):
     slots = camshaft(intake_table=TABLE)["slots"] | {"lifter": {"part": "BW-118", "has": {"feed_hole": None}}}
     answer = ask(slots=slots)

@@ -206,7 +206,7 @@ class _Filler:
             # A known part as it is was looked at when it was loaded.
             kind = self._vocabulary.kinds[slot.kind]
             base = as_given(typical.has if typical else {}) | as_given(has)
-            has = with_worked_out(kind, _over(base, fitting.has, fitting.unknown))
+            has = with_worked_out(kind, _over(base, fitting.has, fitting.unknown), fitting.unknown)
             self._faults.extend(impossible(kind, has, f"{slot.name} {fitting.part or ''}".strip()))
         name = fitting.name or (part.name if part else f"the {slot.name.replace('_', ' ')} given")
         return Fitted(fitting.part or "", name, has, chosen, _key(slot, fitting, chosen))

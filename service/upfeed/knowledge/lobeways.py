@@ -5,6 +5,9 @@ from collections.abc import Mapping
 from upfeed.knowledge.records import Value
 from upfeed.knowledge.vocabulary import Kind
 
+BY_CARD = "card"
+"""The choice by which lobes are given as on a cam card."""
+
 BY_TABLE = "table"
 """The choice by which lobes are read off as tables of lift over the angle of the cam."""
 
@@ -18,3 +21,13 @@ def by_table(kind: Kind, has: Mapping[str, Value]) -> bool:
     """Whether a part is said to have its lobes read off as tables."""
     chosen = has.get(kind.lobes_from or "")
     return chosen is not None and chosen.magnitude == BY_TABLE
+
+
+def way_given(kind: Kind, has: Mapping[str, Value]) -> tuple[str, Value | None]:
+    """The only way by which anything is given of a part's lobes, and the first value of it; None where both or none."""
+    lobes = (kind.lobes or {}).values()
+    card = [has[name] for lobe in lobes for name in lobe.card.values() if name in has]
+    table = [has[lobe.table] for lobe in lobes if lobe.table in has]
+    if bool(card) == bool(table):
+        return "", None
+    return (BY_CARD, card[0]) if card else (BY_TABLE, table[0])

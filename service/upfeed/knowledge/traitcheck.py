@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator, Mapping
 
+from upfeed.knowledge.lobeways import BY_CARD, BY_TABLE
 from upfeed.knowledge.vocabulary import Kind, Lobe
 from upfeed.physics.timing import CARD
 from upfeed.reading.faults import Fault, Origin, quoted
 
-LOBE_WAYS = ("card", "table")
+LOBE_WAYS = (BY_CARD, BY_TABLE)
 """How a lobe may be given."""
 
 LOBE_COLUMNS = ("angle", "length")
