@@ -103,7 +103,7 @@ def test_an_open_slot_is_not_missing(cornered):
 def test_a_cam_card_with_a_gap_is_tried_as_far_as_a_lobe_can_be(cornered, library, role, name):
     attribute = f"{role}_{name}"
     found = cornered(slots={"camshaft": {"part": "QC-212", "has": {attribute: None}}})
-    card = library.vocabulary.kinds["camshaft"].lobes[role]
+    card = library.vocabulary.kinds["camshaft"].lobes[role].card
     ends = found.missing[0].attribute.possible
     tried = []
     for engine in found.variants:
