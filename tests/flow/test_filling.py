@@ -1,6 +1,5 @@
 """The ways to a part that has to stay full, and down from a rocker: counted, followed, and solved as one row."""
 
-import numpy as np
 import pytest
 from msgspec.structs import replace
 
@@ -10,14 +9,13 @@ from upfeed.flow.circuit import circuit
 from upfeed.flow.engines import Engines
 from upfeed.flow.facts import Facts
 from upfeed.flow.filling import paths_down, ways_to_fill
+from upfeed.flow.lobes import lobes_of
 from upfeed.flow.plan import topology
 from upfeed.flow.solve import solve
-from upfeed.flow.turns import lobe_of
 from upfeed.knowledge.build import reference_build
 from upfeed.knowledge.variants import variant
 from upfeed.physics.laws import bore, fit, flow, hole, in_series, rocker_hole
 from upfeed.physics.oil import oil_at
-from upfeed.physics.timing import lift_at
 
 ONE = (1, "intake")
 ROCKER = kind("rocker", "bore end", {"spout": "bore rocker_cover", "arm": "bore end"})
@@ -115,7 +113,7 @@ def test_arm_pushrod_and_weep_are_one_row_at_every_cam_angle():
     """Straight from the laws over 720 angles, at the pressure in the shaft."""
     made, facts = solved("orlebeck-five")
     rocker, rod, lifter = (made.engines.variants[0].at(slot, 0) for slot in ("rocker", "pushrod", "lifter"))
-    lift = lift_at(2 * np.pi * np.arange(720) / 720 - np.pi, lobe_of(made.engines, 0))[0, 0]
+    lift = lobes_of(made.engines, 0).over_turn()[0, 0]
     row = in_series(
         rocker_hole(
             rocker["oil_hole"],
