@@ -12,7 +12,6 @@ from upfeed.judging.judge import Judged
 from upfeed.judging.message import System
 from upfeed.judging.often import Often
 from upfeed.judging.rules import Let, Limit
-from upfeed.judging.walks import alike
 from upfeed.knowledge.records import Magnitude
 from upfeed.knowledge.records import Value as Known
 from upfeed.knowledge.tables import shown_table
@@ -76,7 +75,7 @@ class Evidence:
         return self._of_valves(name, _latest)
 
     def _of_valves(self, name: str, chosen: Chosen) -> Computed:
-        valves = [group[0] for group in alike(self._survey)]
+        valves = [group[0] for group in self._survey.like_valves]
         columns = [self._survey.known(name, valve) for valve in valves]
         references = [self._survey.known(f"reference.{name}", valve)[0] for valve in valves]
         pairs = self._pairs(name, valves, chosen)

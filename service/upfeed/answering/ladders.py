@@ -9,7 +9,6 @@ from upfeed.flow.drawn import Drawn
 from upfeed.flow.facts import Column, Facts, column
 from upfeed.flow.ladder import Rung as Step
 from upfeed.flow.survey import Survey
-from upfeed.judging.walks import alike
 from upfeed.knowledge.variants import valve_names
 
 
@@ -17,7 +16,7 @@ def ladders(surveyed: Survey, drawn: Drawn | None) -> Iterator[Rung]:
     """The pressure ladder of each group of like valves at every point, bounded by the draws where there are any."""
     if surveyed.facts is None:
         return
-    for valves in alike(surveyed):
+    for valves in surveyed.like_valves:
         at, last_fed = valve_names(surveyed.build, valves), surveyed.build.family.plan.last_fed(valves)
         steps = surveyed.facts.rungs_on(last_fed)
         drawn_steps = drawn.limits[0].rungs_on(last_fed) if drawn else (None,) * len(steps)

@@ -1,6 +1,6 @@
 """The facts of a build and its reference in every draw of what their values may be."""
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from upfeed.flow.circuit import circuit
 from upfeed.flow.engines import Engines
@@ -27,6 +27,7 @@ class Drawn(Struct, frozen=True):
     survey: Survey
     draws: Draws
     limits: tuple[Facts, ...]
+    _known: dict[tuple[str, int], Column] = field(default_factory=dict)
 
     @property
     def count(self) -> int:
@@ -40,6 +41,12 @@ class Drawn(Struct, frozen=True):
 
     def known(self, name: str, valve: int) -> Column:
         """A value, setting, part name or fact by name, draw by draw; all draws of the first limit come first."""
+        key = name, valve
+        if key not in self._known:
+            self._known[key] = self._found(name, valve)
+        return self._known[key]
+
+    def _found(self, name: str, valve: int) -> Column:
         if name.startswith("reference."):
             return self._read(name.removeprefix("reference."), valve, reference=True)
         if name.startswith("ratio."):

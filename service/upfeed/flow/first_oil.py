@@ -56,32 +56,44 @@ class Filling:
     def __init__(self, circuit: Circuit, solution: Solution, turned: Sequence[Turned]) -> None:
         self._circuit, self._solution, self._turned = circuit, solution, turned
         self._solved: dict[tuple[object, ...], tuple[Solution, dict[int, int]]] = {}
+        self._filled: dict[int, list[tuple[Array, Known]]] = {}
 
     def time(self, valve: int) -> list[tuple[Array, Known]]:
         """Time, s, until oil stands at the rocker of the valve of this index, by its quickest way: [V, P] an inflow.
 
         Known where oil comes at all and every state settled.
         """
-        return [self._quickest(valve, pump) for pump in range(len(self._turned))]
-
-    def _quickest(self, valve: int, pump: int) -> tuple[Array, Known]:
         circuit = self._circuit
-        quickest, known = np.full(circuit.shape, np.inf), np.ones(circuit.shape, dtype=bool)
-        for path in circuit.topology.paths_to(circuit.engines.plan.valves[valve]):
-            time, settled = self._along([branch_number(circuit, chain) for chain in path], pump)
+        paths = circuit.topology.paths_to(circuit.engines.plan.valves[valve])
+        numbered = [[branch_number(circuit, chain) for chain in path] for path in paths]
+        return [self._quickest(numbered, pump) for pump in range(len(self._turned))]
+
+    def _quickest(self, paths: Sequence[Sequence[int]], pump: int) -> tuple[Array, Known]:
+        shape = self._circuit.shape
+        quickest, known = np.full(shape, np.inf), np.ones(shape, dtype=bool)
+        for path in paths:
+            time, settled = self._along(path, pump)
             quickest, known = np.minimum(quickest, time), known & settled
         known = known & np.isfinite(quickest)
         return np.where(known, quickest, 0.0), known
 
-    def _along(self, path: list[int], pump: int) -> tuple[Array, Known]:
+    def _along(self, path: Sequence[int], pump: int) -> tuple[Array, Known]:
         time, known = self._to_gallery(pump), np.ones(self._circuit.shape, dtype=bool)
         for number in path:
-            spaces = tuple(_spaces(self._circuit, self._circuit.branches[number]))
-            if spaces:
-                flows, settled = self._flows(number, spaces)
-                time, known = time + _time(spaces, flows[pump]), known & settled[pump]
+            taken, settled = self._through(number)[pump]
+            time, known = time + taken, known & settled
         arriving = self._solution.flow[:, path[-1]].reshape(self._circuit.shape)
         return np.where(arriving > 0, time, np.inf), known
+
+    def _through(self, number: int) -> list[tuple[Array, Known]]:
+        """Time, s, in which a branch is filled, and where it settled: [V, P] an inflow."""
+        if number not in self._filled:
+            spaces = tuple(_spaces(self._circuit, self._circuit.branches[number]))
+            flows, settled = self._flows(number, spaces)
+            self._filled[number] = [
+                (_time(spaces, into), all_settled) for into, all_settled in zip(flows, settled, strict=True)
+            ]
+        return self._filled[number]
 
     def _to_gallery(self, pump: int) -> Array:
         """Time in which the pump fills what lies between it and the gallery; nothing leaks before that: [V, P]."""
@@ -98,6 +110,9 @@ class Filling:
 
         Shapes [I, F, V, P] and [I, V, P].
         """
+        if not spaces:
+            shape = len(self._turned), *self._circuit.shape
+            return np.zeros((shape[0], 0, *shape[1:])), np.ones(shape, dtype=bool)
         in_step = self._in_step(number)
         key = in_step, tuple((space.stage, space.along.tobytes()) for space in spaces)
         if key not in self._solved:

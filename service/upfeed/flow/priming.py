@@ -44,6 +44,8 @@ class Priming:
 
     def __init__(self, circuit: Circuit) -> None:
         self._circuit = circuit
+        self._classes = circuit.engines.valve_classes()
+        self._opened: dict[tuple[int, tuple[tuple[str, str], ...]], _Opened] = {}
         self._reach: dict[int, Reach] = {}
 
     def share(self, valve: int) -> tuple[Array, Mask]:
@@ -74,9 +76,17 @@ class Priming:
             nothing = np.ones(len(engines.variants), dtype=bool)
             reach = Reach(np.zeros((len(nothing), POSITIONS), dtype=bool), nothing, nothing)
             for path in paths:
-                reach = _either(reach, _along(engines, path, valve))
+                reach = _either(reach, _reached(engines, self._along(path, valve), valve))
             self._reach[valve] = reach
         return self._reach[valve]
+
+    def _along(self, path: tuple[Chain, ...], valve: int) -> "_Opened":
+        """The same for every valve with the very same parts, whose ways take the same steps."""
+        steps = tuple(step for chain in path for step in chain.steps)
+        key = self._classes[valve], steps
+        if key not in self._opened:
+            self._opened[key] = _opened(self._circuit.engines, path, valve)
+        return self._opened[key]
 
 
 def _either(one: Reach, other: Reach) -> Reach:
@@ -84,17 +94,32 @@ def _either(one: Reach, other: Reach) -> Reach:
     return Reach(one.open | other.open, share_known, placed)
 
 
-def _along(engines: Engines, path: tuple[Chain, ...], valve: int) -> Reach:
-    """A way is reached where both what moves with the valve's own lobe and what a journal times stand open."""
+class _Opened(Struct, frozen=True):
+    """Where a way stands open: over its own lobe's turn, nose in the middle, and by what a journal times.
+
+    `own` and `timed` [V, POSITIONS]; `phase_known` [V]: whether it is known where in the crank's turn a journal opens.
+    """
+
+    own: Mask
+    timed: Mask
+    phase_known: Mask
+
+
+def _opened(engines: Engines, path: tuple[Chain, ...], valve: int) -> _Opened:
     ways = [way for chain in path for way in chain.ways]
     turn = _turn(engines, valve)
     own = np.all([_open(engines, way, valve, turn) for way in ways], axis=0)
+    return _Opened(own, *_timed(engines, ways, valve))
+
+
+def _reached(engines: Engines, opened: _Opened, valve: int) -> Reach:
+    """A way is reached where both what moves with the valve's own lobe and what a journal times stand open."""
+    own, timed = opened.own, opened.timed
     nose, known = nose_angle(engines, valve)
     still = own.all(axis=1) | ~own.any(axis=1)
-    timed, phase_known = _timed(engines, ways, valve)
     untimed = timed.all(axis=1)
     together = _at_crank(own, nose) & timed
-    placed = (known | still) & (phase_known | untimed)
+    placed = (known | still) & (opened.phase_known | untimed)
     # By how much of the turn two ways overlap hangs on where they stand, unless one of them never changes.
     return Reach(together, placed | still | untimed, placed | ~own.any(axis=1))
 

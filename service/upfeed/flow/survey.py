@@ -1,6 +1,6 @@
 """Everything known and computed about a build beside its reference: values and facts by name, place by place."""
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from upfeed.flow.circuit import circuit
 from upfeed.flow.engines import Engines
@@ -9,6 +9,7 @@ from upfeed.flow.plan import Topology, topology
 from upfeed.flow.solve import solve
 from upfeed.flow.trapped_air import nothing_stored
 from upfeed.knowledge.build import Build, Fitted, reference_build, resolve
+from upfeed.knowledge.likevalves import Like, like_valves
 from upfeed.knowledge.records import BuildSheet, Intent, Knowledge, Magnitude, Value
 from upfeed.knowledge.variants import Corners, corners, variant
 from upfeed.knowledge.vocabulary import Vocabulary
@@ -31,6 +32,8 @@ class Survey(Struct, frozen=True):
     corners: Corners
     limits: tuple[Facts, ...]
     part_intents: tuple[Intent, ...]
+    like_valves: Like
+    _known: dict[tuple[str, int], Column] = field(default_factory=dict)
 
     @property
     def intents(self) -> tuple[Intent, ...]:
@@ -49,6 +52,12 @@ class Survey(Struct, frozen=True):
 
     def known(self, name: str, valve: int) -> Column:
         """A build's value, setting, part name or fact by name: one entry a case."""
+        key = name, valve
+        if key not in self._known:
+            self._known[key] = self._found(name, valve)
+        return self._known[key]
+
+    def _found(self, name: str, valve: int) -> Column:
         if name.startswith("reference."):
             references = self._of_reference(name.removeprefix("reference."), valve)
             return tuple(value for value in references for _ in range(self.corner_count))
@@ -111,7 +120,8 @@ def survey(sheet: BuildSheet, knowledge: Knowledge, vocabulary: Vocabulary) -> S
     ways = topology(build.family.plan, vocabulary.kinds)
     cases = corners(build, vocabulary)
     limits = _limits(build, reference, ways, cases, vocabulary)
-    return Survey(build, reference, ways, cases, limits, _part_intents(reference, knowledge))
+    intents, like = _part_intents(reference, knowledge), like_valves(build, reference)
+    return Survey(build, reference, ways, cases, limits, intents, like)
 
 
 def reading(magnitude: Magnitude | None) -> float | str | None:

@@ -7,6 +7,7 @@ from upfeed.flow.filling import paths_down
 from upfeed.flow.survey import Survey
 from upfeed.judging.rules import Walk
 from upfeed.judging.ruleterms import CAMSHAFT, GALLERY
+from upfeed.knowledge.likevalves import parts_at
 from upfeed.knowledge.variants import valve_names
 
 
@@ -51,13 +52,13 @@ def sites(survey: Survey, walks: tuple[Walk, ...]) -> tuple[Site, ...]:
         return ()
     if not _valve_slots(survey, walk):
         return (Site(survey, walk, tuple(range(len(survey.build.family.plan.valves))), "all"),)
-    return tuple(Site(survey, walk, valves, valve_names(survey.build, valves)) for valves in alike(survey))
+    return tuple(Site(survey, walk, valves, valve_names(survey.build, valves)) for valves in survey.like_valves)
 
 
 def merged(first: Site, second: Site) -> Site | None:
     """One place out of two whose parts along the walk are the same; None where they differ."""
     slots = _valve_slots(first.survey, first.walk)
-    one, other = (tuple(_key(s.survey, slot, s.valves[0]) for slot in slots) for s in (first, second))
+    one, other = (tuple(parts_at(s.survey.build, s.survey.reference, slot, s.valves[0]) for slot in slots) for s in (first, second))
     if first.walk != second.walk or one != other:
         return None
     valves = tuple(sorted((*first.valves, *second.valves)))
@@ -83,19 +84,3 @@ def _leads(survey: Survey, walk: Walk) -> bool:
 def _valve_slots(survey: Survey, walk: Walk) -> list[str]:
     slots = survey.build.family.plan.slots
     return [word for word in walk if word in slots and slots[word].each == "valve"]
-
-
-def alike(survey: Survey) -> list[tuple[int, ...]]:
-    """Valves with the very same parts and role, in order of their first."""
-    plan = survey.build.family.plan
-    groups: dict[tuple[object, ...], list[int]] = {}
-    for i, (_, role) in enumerate(plan.valves):
-        parts = tuple(_key(survey, slot, i) for slot in plan.slots)
-        groups.setdefault((role, parts), []).append(i)
-    return [tuple(group) for group in groups.values()]
-
-
-def _key(survey: Survey, slot: str, valve: int) -> tuple[str, str]:
-    keys = ((of.at(slot, valve)) for of in (survey.build, survey.reference))
-    one, other = (fitted.key if fitted else "" for fitted in keys)
-    return one, other

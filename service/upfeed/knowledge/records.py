@@ -108,7 +108,9 @@ class Plan(Struct, frozen=True):
 
     def last_fed(self, valves: tuple[int, ...]) -> int:
         """Of valves with equal parts the one that oil gets to last; the first where all hang on one place."""
-        rows = self.stations.rows if self.stations else ()
+        if self.stations is None:
+            return valves[0]
+        rows = self.stations.rows
         at = {valve: place for row in rows for place, valve in enumerate(row)}
         return max(valves, key=lambda i: (at.get(self.valves[i], 0), -i))
 
