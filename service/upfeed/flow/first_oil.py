@@ -17,6 +17,7 @@ from upfeed.flow.branches import Branch, Stage, arguments, rows_by_choice
 from upfeed.flow.circuit import Circuit, stacked, with_branches
 from upfeed.flow.engines import LOBE_NODES
 from upfeed.flow.ladder import branch_number
+from upfeed.flow.lumped import lumped
 from upfeed.flow.plan import Chain
 from upfeed.flow.reduced import reduced
 from upfeed.flow.solve import Solution, solve
@@ -55,6 +56,7 @@ class Filling:
 
     def __init__(self, circuit: Circuit, solution: Solution, turned: Sequence[Turned]) -> None:
         self._circuit, self._solution, self._turned = circuit, solution, turned
+        self._fine = circuit.engines.lobe_nodes >= LOBE_NODES
         self._solved: dict[tuple[object, ...], tuple[Solution, dict[int, int]]] = {}
         self._filled: dict[int, list[tuple[Array, Known]]] = {}
 
@@ -141,6 +143,8 @@ class Filling:
             for space in spaces
             for share in space.fronts
         ]
+        if not self._fine:
+            ended = [lumped(network) for network in ended]
         # A journal draws in step with its speed.
         cases = stacked(
             [

@@ -7,7 +7,7 @@ at one pressure at most, so between those two a way that is narrower at any angl
 
 import numpy as np
 
-from upfeed.physics.resistance import Array, Numbers, Resistance, flow, resistance
+from upfeed.physics.resistance import Array, Numbers, Resistance, flow, through_two
 
 BINS = 16
 """States the lobe's part of a turn is squeezed into; within 0.3 % of single angles.
@@ -27,12 +27,7 @@ def squeeze(turn: Resistance, pressure: Numbers, mu: Numbers, rho: Numbers) -> R
     """
     lobe = Resistance(turn.a[..., 1:], turn.b[..., 1:])
     little, much = (_binned(flow(dp, lobe, mu, rho)) for dp in (pressure / SPAN, pressure))
-    passes = (little > 0) & (much > little)
-    low, high = np.where(passes, little, 1.0), np.where(passes, much, 2.0)
-    # Through both points, dp/Q = a mu + b rho Q; rounding may turn a coefficient that is nought below it.
-    b = np.maximum(pressure / high - pressure / SPAN / low, 0.0) / (rho * (high - low))
-    a = np.maximum(pressure / SPAN / low - b * rho * low, 0.0) / mu
-    binned = resistance(np.where(passes, a, np.inf), b)
+    binned = through_two(pressure, little, much, SPAN, mu, rho)
     return Resistance(*(_with_first(whole, part) for whole, part in zip(turn, binned, strict=True)))
 
 

@@ -47,19 +47,24 @@ class Throughput:
 
         The mean over the turn, then what a turning journal draws with it, then what passes beside it.
         """
-        network, across = self._network, drop[:, self._branch]
-        through, slope = self._passage.at(across)
-        if len(self._pairs):
-            ways = self._ahead, self._first, self._second
-            pair = flow_through_pair(across[:, self._pairs], *ways, self._mu, self._rho)
-            through[:, self._pairs], slope[:, self._pairs] = pair
-        through, slope = self._mean(through), self._mean(slope)
+        network = self._network
+        through, slope = self.of_turn(drop)
         if self._draws:
             through, slope = side_flow(through, slope, network.drawn)
         if self._bypassed:
             beside, rise = spring_valve(drop, network.bypass_opens, network.bypass_slope)
             through, slope = through + beside, slope + rise
         return through, slope
+
+    def of_turn(self, drop: Array) -> tuple[Array, Array]:
+        """The mean over the turn alone, flow and derivative, as in `at`."""
+        across = drop[:, self._branch]
+        through, slope = self._passage.at(across)
+        if len(self._pairs):
+            ways = self._ahead, self._first, self._second
+            pair = flow_through_pair(across[:, self._pairs], *ways, self._mu, self._rho)
+            through[:, self._pairs], slope[:, self._pairs] = pair
+        return self._mean(through), self._mean(slope)
 
     def _mean(self, values: Array) -> Array:
         return np.add.reduceat(values * self._weight, self._first_of, axis=1)

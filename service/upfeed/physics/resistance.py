@@ -44,6 +44,24 @@ def in_series(*resistances: Resistance) -> Resistance:
     return resistance(a, b)
 
 
+def through_two(
+    highest: Numbers, little: Array, much: Array, span: float, mu: Numbers, rho: Numbers
+) -> Resistance:
+    """The passage that lets `much` by at `highest`, Pa, and `little` at a `span`-th of it, both m3/s.
+
+    mu in Pa s, rho in kg/m3; all broadcast. Nothing at either: no way.
+    Source: ``dp/Q = a mu + b rho Q`` through both points.
+    Example: 4e-6 m3/s at 16e4 Pa, 0.5e-6 at 1e4 Pa, mu = 0.01, rho = 850: dp/Q is 4e10 and 2e10, so b = 6.723e12 and
+    a = 1.714e12.
+    """
+    passes = (little > 0) & (much > little)
+    low, high = np.where(passes, little, 1.0), np.where(passes, much, 2.0)
+    # Rounding may turn a coefficient that is nought below it.
+    b = np.maximum(highest / high - highest / span / low, 0.0) / (rho * (high - low))
+    a = np.maximum(highest / span / low - b * rho * low, 0.0) / mu
+    return resistance(np.where(passes, a, np.inf), b)
+
+
 class Passage:
     """A resistance in one oil; what is the same at every pressure is worked out once."""
 
