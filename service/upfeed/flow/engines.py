@@ -28,6 +28,9 @@ class Engines(Struct, frozen=True):
     points: tuple[str, ...]
     lobe_nodes: int = LOBE_NODES
     _read: dict[tuple[str, int, str], Array] = field(default_factory=dict)
+    _words: dict[tuple[str, int, str], tuple[str, ...]] = field(default_factory=dict)
+    _first_alike: dict[str, tuple[int, ...]] = field(default_factory=dict)
+    _where_given: dict[str, NDArray[np.bool_]] = field(default_factory=dict)
 
     def kind(self, slot: str) -> Kind:
         """The kind of part a slot takes."""
@@ -39,7 +42,10 @@ class Engines(Struct, frozen=True):
 
     def words(self, slot: str, valve: int, attribute: str) -> tuple[str, ...]:
         """What each variant has chosen: [V]."""
-        return tuple(str(known[attribute]) for known in self._known(slot, valve))
+        key = slot, self._place(slot, valve), attribute
+        if key not in self._words:
+            self._words[key] = tuple(str(known[attribute]) for known in self._known(slot, valve))
+        return self._words[key]
 
     def has(self, slot: str, valve: int, attribute: str) -> NDArray[np.bool_]:
         """Which variants know an attribute of what stands in a slot at a valve: [V]."""
@@ -49,16 +55,26 @@ class Engines(Struct, frozen=True):
         self, slot: str, valve: int, attribute: str, rows: NDArray[np.intp] | slice = slice(None)
     ) -> Array:
         """An attribute of what stands in a slot at a valve, SI: [rows, 1, 1]."""
-        place = valve if slot != "settings" and len(self.variants[0].slots[slot]) > 1 else 0
+        place = self._place(slot, valve)
         key = slot, place, attribute
         if key not in self._read:
-            self._read[key] = _column(self._known(slot, valve), attribute)
+            self._read[key] = _column(self._known(slot, place), attribute)
         return self._read[key][rows]
 
     def at_points(self, attribute: str) -> Array:
         """An attribute of the operating points, SI: [V, P, 1]."""
         rows = [[number(v.points[point][attribute]) for point in self.points] for v in self.variants]
         return np.array(rows)[:, :, None]
+
+    def _place(self, slot: str, valve: int) -> int:
+        """The first valve with the very same part in a slot, in every variant."""
+        if slot == "settings" or len(self.variants[0].slots[slot]) == 1:
+            return 0
+        if slot not in self._first_alike:
+            first: dict[tuple[int, ...], int] = {}
+            columns = zip(*([id(part) for part in v.slots[slot]] for v in self.variants), strict=True)
+            self._first_alike[slot] = tuple(first.setdefault(ids, i) for i, ids in enumerate(columns))
+        return self._first_alike[slot][valve]
 
     def _known(self, slot: str, valve: int) -> Iterator[Known]:
         return (v.settings if slot == "settings" else v.at(slot, valve) for v in self.variants)
@@ -71,6 +87,11 @@ class Engines(Struct, frozen=True):
 
     def given(self, name: str) -> NDArray[np.bool_]:
         """Where a value of the whole engine is given, by its full name (`oil_pan.reserve`, `points.speed`): [V, P]."""
+        if name not in self._where_given:
+            self._where_given[name] = self._given(name)
+        return self._where_given[name]
+
+    def _given(self, name: str) -> NDArray[np.bool_]:
         slot, _, attribute = name.partition(".")
         if slot == "points":
             return np.array([[attribute in v.points[point] for point in self.points] for v in self.variants])
@@ -83,8 +104,8 @@ class Engines(Struct, frozen=True):
         return {i: first.setdefault(self._makeup(i), i) for i in range(len(self.plan.valves))}
 
     def _makeup(self, valve: int) -> tuple[object, ...]:
-        parts = (id(v.at(slot, valve)) for slot in self.plan.slots for v in self.variants)
-        return (self.plan.lobe_of(self.plan.valves[valve][1]), *parts)
+        places = (self._place(slot, valve) for slot in self.plan.slots)
+        return (self.plan.lobe_of(self.plan.valves[valve][1]), *places)
 
 
 def number(magnitude: Magnitude) -> float:

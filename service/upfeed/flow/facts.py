@@ -141,7 +141,7 @@ class Facts:
         engines = self.circuit.engines
         given = np.ones(self.circuit.shape, dtype=bool)
         for name in engines.vocabulary.facts[fact].takes:
-            given &= engines.given(name)
+            given = given & engines.given(name)
         return given
 
     @cached_property

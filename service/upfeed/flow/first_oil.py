@@ -113,8 +113,8 @@ class Filling:
         Shapes [I, F, V, P] and [I, V, P].
         """
         if not spaces:
-            shape = len(self._turned), *self._circuit.shape
-            return np.zeros((shape[0], 0, *shape[1:])), np.ones(shape, dtype=bool)
+            ways = len(self._turned)
+            return np.zeros((ways, 0, *self._circuit.shape)), np.ones((ways, *self._circuit.shape), bool)
         in_step = self._in_step(number)
         key = in_step, tuple((space.stage, space.along.tobytes()) for space in spaces)
         if key not in self._solved:

@@ -17,9 +17,7 @@ def lumped(network: Network) -> Network:
     """
     highest = (network.relief_opens + network.inflow / network.relief_slope)[:, None]
     throughput, every = Throughput(network), network.count.shape
-    little, much = (
-        throughput.of_turn(np.broadcast_to(p, every))[0] for p in (highest / SPAN, highest)
-    )
+    little, much = (throughput.of_turn(np.broadcast_to(p, every))[0] for p in (highest / SPAN, highest))
     series = through_two(highest, little, much, SPAN, network.mu[:, None], network.rho[:, None])
     cases = len(network.mu)
     nothing = Resistance(np.zeros((cases, 0, 1)), np.zeros((cases, 0, 1)))
@@ -31,4 +29,3 @@ def lumped(network: Network) -> Network:
         first=nothing,
         second=nothing,
     )
-

@@ -52,13 +52,18 @@ def sites(survey: Survey, walks: tuple[Walk, ...]) -> tuple[Site, ...]:
         return ()
     if not _valve_slots(survey, walk):
         return (Site(survey, walk, tuple(range(len(survey.build.family.plan.valves))), "all"),)
-    return tuple(Site(survey, walk, valves, valve_names(survey.build, valves)) for valves in survey.like_valves)
+    return tuple(
+        Site(survey, walk, valves, valve_names(survey.build, valves)) for valves in survey.like_valves
+    )
 
 
 def merged(first: Site, second: Site) -> Site | None:
     """One place out of two whose parts along the walk are the same; None where they differ."""
     slots = _valve_slots(first.survey, first.walk)
-    one, other = (tuple(parts_at(s.survey.build, s.survey.reference, slot, s.valves[0]) for slot in slots) for s in (first, second))
+    one, other = (
+        tuple(parts_at(s.survey.build, s.survey.reference, slot, s.valves[0]) for slot in slots)
+        for s in (first, second)
+    )
     if first.walk != second.walk or one != other:
         return None
     valves = tuple(sorted((*first.valves, *second.valves)))
