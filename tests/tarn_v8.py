@@ -15,7 +15,7 @@ from upfeed.knowledge.load import Layer, load
 from upfeed.knowledge.variants import Known, Variant, variant
 from upfeed.knowledge.vocabularyfile import read_vocabulary
 from upfeed.physics.branch import flow_through_pair
-from upfeed.physics.laws import bore, hole, land_above, land_below, notched_disc, rocker_hole, window
+from upfeed.physics.laws import band, bore, hole, land_above, land_below, notched_disc, rocker_hole, window
 from upfeed.physics.resistance import flow, in_series
 from upfeed.physics.timing import lift_at, lobe
 
@@ -113,6 +113,7 @@ def over_angles(variant, role, angles, dp, mu, rho, seated):
     }
     row = in_series(
         window(**stands),
+        band(lifter["body_diameter"], lifter["band_from"], lifter["band_to"], lifter["band_depth"]),
         hole(lifter["feed_hole"], lifter["wall"]),
         hole(lifter["cup_hole"], 1.5e-3),
         bore(rod["bore"], rod["length"]),

@@ -21,6 +21,7 @@ THOU = 25.4e-6
 STEPS = [
     ("block", "gallery_feed"),
     ("lifter", "window"),
+    ("lifter", "band_way"),
     ("lifter", "feed_hole"),
     ("lifter", "metering"),
     ("lifter", "cup_hole"),

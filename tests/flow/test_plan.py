@@ -9,6 +9,7 @@ from upfeed.knowledge.records import Plan
 
 UP = (
     ("lifter", "window"),
+    ("lifter", "band_way"),
     ("lifter", "feed_hole"),
     ("lifter", "metering"),
     ("lifter", "cup_hole"),

@@ -42,6 +42,7 @@ def test_a_band_upside_down_is_told_in_plain_words(told):
 
 IMPOSSIBLE = [
     ("lifter", {"band_from": "30 mm", "band_to": "30 mm"}),
+    ("lifter", {"wheel_window": "1.05 in", "band_from": "1.05 in"}),
     ("lifter", {"band_to": "2.1 in", "body_length": "2.0 in"}),
     ("lifter", {"band_from": "30 mm", "band_to": "32 mm", "feed_hole": "2.1 mm"}),
     ("lifter", {"body_diameter": "20 mm", "band_depth": "4 mm", "wall": "6 mm"}),

@@ -143,7 +143,7 @@ def test_lacking_names_what_a_check_needs_of_a_part(library):
     kind, has = library.vocabulary.kinds["lifter"], library.knowledge.parts["BW-118"].has
     assert not lacking(kind, has, {})
     assert [a.name for a in lacking(kind, {n: v for n, v in has.items() if n != "wall"}, {})] == ["wall"]
-    assert [a.name for a in lacking(kind, {n: v for n, v in has.items() if n != "band_depth"}, {})] == []
+    assert [a.name for a in lacking(kind, {n: v for n, v in has.items() if n != "inner_volume"}, {})] == []
 
 
 @pytest.mark.parametrize(

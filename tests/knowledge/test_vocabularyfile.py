@@ -98,8 +98,8 @@ def test_an_inch_of_the_vocabulary_is_25_4_mm(library):
         ("lifter.yaml", "quantity: length", "quantity: lenght", ["Did you mean length?"]),
         ("lifter.yaml", "possible: [0.3 mm, 4 mm]", "possible: [0.3 mm]", ["no pair of ends"]),
         ("lifter.yaml", "possible: [0.3 mm, 4 mm]", "possible: [0.3 psi, 4 mm]", ["a pressure"]),
-        ("lifter.yaml", "between: [band, body]", "between: [bend, body]", ["or band?"]),
-        ("lifter.yaml", "between: [band, body]", "between: [band]", ["1 ends"]),
+        ("lifter.yaml", "between: [feed, body]", "between: [feet, body]", ["Did you mean feed?"]),
+        ("lifter.yaml", "between: [feed, body]", "between: [feed]", ["1 ends"]),
         ("lifter.yaml", "law: hole", "law: whole", ["Did you mean hole?"]),
         (
             "lifter.yaml",

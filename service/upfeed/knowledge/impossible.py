@@ -66,6 +66,7 @@ _CLEARANCE = "A clearance is bore less shaft; measure it again."
 
 ORDERS = (
     Order("lifter", "band_from < band_to", "the band's upper edge above its lower", _FOOT),
+    Order("lifter", "wheel_window < band_from", "the band above the cut for the wheel", _FOOT),
     Order("lifter", "band_to < body_length", "the band within the body", _FOOT),
     Order("lifter", "feed_hole + band_from <= band_to", "a feed hole no larger than the band is wide", _FOOT),
     Order(
