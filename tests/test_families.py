@@ -148,6 +148,8 @@ VERDICTS = {
     "tarn-preload-bottomed": "stop",
     "tarn-bores-worn": "go_with_care",
     "tarn-bores-worn-out": "stop",
+    "tarn-gallery-restrictor": "go",
+    "tarn-gallery-restrictor-tight": "go_with_care",
     "twin-orifice-lifter": "go_with_care",
     "twin-wide-band": "go",
     "wrenmoor-cast-pedestals": "go",

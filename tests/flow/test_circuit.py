@@ -27,7 +27,7 @@ from upfeed.flow.solve import solve
 from upfeed.knowledge.vocabulary import Binding
 from upfeed.physics.laws import bore, groove, hole
 from upfeed.physics.oil import oil_at
-from upfeed.physics.resistance import flow
+from upfeed.physics.resistance import flow, in_series
 
 THOU, PSI = 25.4e-6, 6894.757293168
 RPM = {"hot_idle": 650, "cruise": 2500, "top_speed": 5500, "cold_start": 1000}
@@ -148,6 +148,13 @@ def leaks_of_the_main_gallery(variant, dp, mu, rho, speed):
     return total + float(flow(dp, bleed, mu, rho))
 
 
+PLUG = {
+    "block.gallery_feed": "restricted",
+    "block.gallery_restrictor_diameter": 1.2e-3,
+    "block.gallery_restrictor_length": 3e-3,
+}
+
+
 def gallery_pressure(variant, point, seated):
     """Pressures in the main and in the lifter gallery, Pa, by two nested brackets."""
     pump, oil, block, pan = (variant.at(slot, 0) for slot in ("oil_pump", "oil", "block", "oil_pan"))
@@ -155,6 +162,8 @@ def gallery_pressure(variant, point, seated):
         variant.points[point]["oil_temperature"], oil["viscosity_40"], oil["viscosity_100"], oil["density_15"]
     )
     feed = bore(block["gallery_feed_diameter"], block["gallery_feed_length"])
+    if block["gallery_feed"] == "restricted":
+        feed = in_series(hole(block["gallery_restrictor_diameter"], block["gallery_restrictor_length"]), feed)
     speed = variant.points[point]["speed"]
     delivered = min(
         pump["displacement"] * pump["drive_ratio"] * speed / (2 * np.pi),
@@ -193,8 +202,9 @@ def gallery_pressure(variant, point, seated):
         ({}, 1.0),
         ({"settings.preload": -60 * THOU}, 0.0),
         ({"lifter": "BW-131", "oil": "MO-2050", "block.main_clearance": 4 * THOU}, 1.0),
+        (PLUG, 1.0),
     ],
-    ids=["reference", "raised discs", "orifices, thick oil, worn mains"],
+    ids=["reference", "raised discs", "orifices, thick oil, worn mains", "plug before the lifter gallery"],
 )
 @pytest.mark.parametrize("point", ["hot_idle", "top_speed", "cold_start"])
 def test_a_whole_engine_against_one_solved_angle_by_angle(changes, seated, point):

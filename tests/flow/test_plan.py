@@ -60,7 +60,10 @@ def test_every_way_of_the_demo_that_leads_somewhere_is_in_one_chain():
 def test_the_path_of_the_demo():
     for valve in PLAN.valves:
         (path,) = TOPOLOGY.paths_to(valve)
-        assert [chain.steps for chain in path] == [(("block", "gallery_feed"),), UP]
+        assert [chain.steps for chain in path] == [
+            (("block", "gallery_restrictor"), ("block", "gallery_feed")),
+            UP,
+        ]
         assert path[-1].valve == valve
 
 

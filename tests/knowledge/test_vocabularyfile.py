@@ -136,6 +136,12 @@ def test_an_inch_of_the_vocabulary_is_25_4_mm(library):
             "",
             ["one for each of disc, clearance, orifice, blind or from_above"],
         ),
+        (
+            "block.yaml",
+            "between: [main_gallery, gallery_feed]",
+            "between: [main_gallery, crankcase]",
+            ["gallery_restrictor", "the law clear", "in a row with it"],
+        ),
         ("block.yaml", "count: main_count", "count: main_journal", ["an attribute that is a count"]),
         ("lifter.yaml", "needed: {metering: [disc]}", "needed: {metering: [disk]}", ["metering: disk"]),
         ("lifter.yaml", "kept_full: [body, well]", "kept_full: [bdy]", ['"bdy"', "Did you mean body?"]),

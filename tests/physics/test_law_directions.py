@@ -60,6 +60,7 @@ DIRECTIONS = {
     },
     "timed_hole": {"diameter": MORE, "length": LESS, "open_share": MORE, "phase": PLACE},
     "filter_element": {"rated_flow": MORE, "rated_drop": LESS, "rated_viscosity": MORE},
+    "clear": {},
     "shut": {},
 }  # fmt: skip
 

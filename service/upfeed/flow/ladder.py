@@ -38,7 +38,8 @@ class Rung(Struct, frozen=True):
 def ladder(circuit: Circuit, solution: Solution, valve: int) -> tuple[Rung, ...]:
     """The rungs from the gauge to the rocker of the valve with this index; empty where the plan has no way.
 
-    A passage that the oil goes through at several stations of a gallery is one rung.
+    A passage that the oil goes through at several stations of a gallery is one rung; one in which nothing stands in the
+    way, in any engine, is none.
 
     Of several ways up it is the one by which the reference, the last variant, sends most.
     """
@@ -100,7 +101,7 @@ def _rungs(circuit: Circuit, solution: Solution, branch: Branch) -> Iterator[Run
     total = weighted.sum(axis=2)
     flows = total > 0
     reached = _reached(circuit, solution, branch.chain.tail)
-    for stage in branch.stages:
+    for stage in filter(_resists, branch.stages):
         drop = over_pair if stage.second is not None else _drop(stage, through, mu, rho)
         mean = (weighted * drop).sum(axis=2) / np.where(flows, total, 1.0)
         opens = _opens(stage)
@@ -117,6 +118,10 @@ def _pressure(circuit: Circuit, solution: Solution, node: str) -> Array:
 def _reached(circuit: Circuit, solution: Solution, node: str) -> Mask:
     reached: Mask = solution.reached[:, circuit.topology.nodes.index(node)].reshape(circuit.shape)
     return reached
+
+
+def _resists(stage: Stage) -> bool:
+    return stage.second is not None or bool((stage.first.a != 0).any() or (stage.first.b != 0).any())
 
 
 def _opens(stage: Stage) -> Mask:

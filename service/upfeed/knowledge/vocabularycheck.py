@@ -34,6 +34,10 @@ BYPASS = {"opens": "pressure", "slope": "relief_slope"}
 """Where a way beside a passage begins to open, and how much it lets by for each further pressure."""
 
 
+_IN_A_ROW = 2
+"""Passages that meet at a port where one follows the other."""
+
+
 class _Place(Struct, frozen=True):
     """Where a name stands."""
 
@@ -52,6 +56,7 @@ def naming_faults(kinds: Kinds, folder: str) -> Iterator[Fault]:
             place = _Place(origin, f"{kind.name}, passages, {passage.name}")
             yield from _end_faults(kind, passage, place)
             yield from _choice_faults(kind, passage, place)
+            yield from _clear_faults(kind, passage, place)
             yield from _quantity_faults(kind, passage.fills, "volume", place)
             yield from _quantity_faults(kind, passage.opens_at, "angle", place)
             for what, takes, arguments in _fed(passage):
@@ -110,6 +115,15 @@ def _choice_faults(kind: Kind, passage: Passage, place: _Place) -> Iterator[Faul
     counted = kind.attributes.get(passage.count) if passage.count else None
     if passage.count and (counted is None or counted.quantity != "count"):
         yield place.fault(f"count {quoted(passage.count)}", "an attribute that is a count")
+
+
+def _clear_faults(kind: Kind, passage: Passage, place: _Place) -> Iterator[Fault]:
+    """A passage that may be clear, with no other of its part in a row with it."""
+    if not any(binding.law == "clear" for binding in passage.laws.values()):
+        return
+    met = [end for other in kind.passages.values() for end in other.between]
+    if not any(met.count(end) == _IN_A_ROW for end in passage.between if end in kind.ports):
+        yield place.fault("the law clear", "one more passage of this kind in a row with it")
 
 
 def _quantity_faults(kind: Kind, name: str | None, quantity: str, place: _Place) -> Iterator[Fault]:

@@ -73,6 +73,14 @@ def shut() -> Resistance:
     return resistance(np.inf, 0.0)
 
 
+def clear() -> Resistance:
+    """Resistance of nothing in the way, as where a plug is left out: a 0, b 0. By definition.
+
+    Range: in a row with a passage that resists; by itself it would pass any amount at no pressure.
+    """
+    return resistance(0.0, 0.0)
+
+
 def _friction(diameter: Numbers, length: Numbers) -> Array:
     return per(128 * np.maximum(length, 0.0), np.pi * np.power(np.maximum(diameter, 0.0), 4))
 

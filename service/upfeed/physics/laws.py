@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from upfeed.physics.fits import fit, groove
 from upfeed.physics.galleries import past_body, past_waist, run
-from upfeed.physics.holes import bore, bore_volume, hole, opening, shut
+from upfeed.physics.holes import bore, bore_volume, clear, hole, opening, shut
 from upfeed.physics.lands import band, land_above, land_below, land_below_wheel, window
 from upfeed.physics.metering import notched_disc, rocker_hole, timed_hole
 from upfeed.physics.resistance import Array, Resistance, Ways, conductance, flow, in_series
@@ -84,6 +84,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 {"rated_flow": "flow", "rated_drop": "pressure", "rated_viscosity": "dynamic_viscosity"}
             ),
         ),
+        "clear": Law(clear, MappingProxyType({})),
         "shut": Law(shut, MappingProxyType({})),
     }
 )
@@ -95,6 +96,7 @@ __all__ = [
     "Ways",
     "band",
     "bore",
+    "clear",
     "conductance",
     "filter_element",
     "fit",

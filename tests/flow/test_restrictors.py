@@ -1,0 +1,68 @@
+"""Restrictors on the way: smaller ones never feed more, wide ones cost no more than their ends."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tarn_v8 import REFERENCE, engine, facts_of, possible
+
+PLACES = {
+    "gallery": ("block", "gallery_restrictor", {"block.gallery_feed": "restricted"}, "gallery_feed_diameter"),
+}
+
+
+def restricted(place, diameter, length):
+    slot, plug, fitted, _ = PLACES[place]
+    return engine(fitted | {f"{slot}.{plug}_diameter": diameter, f"{slot}.{plug}_length": length})
+
+
+def rockers(facts, variant=0):
+    points = facts.circuit.engines.points
+    return np.array([facts.column(f"top_end_flow.{point}")[variant] for point in points])
+
+
+def pressure(facts, name="gallery", variant=0):
+    return np.array([facts.column(f"{name}_pressure.{p}")[variant] for p in facts.circuit.engines.points])
+
+
+@pytest.mark.parametrize("place", PLACES)
+@given(data=st.data())
+@settings(deadline=None, max_examples=15)
+def test_a_smaller_restrictor_never_feeds_more(place, data):
+    slot, plug, *_ = PLACES[place]
+    sizes = st.floats(*possible(slot, f"{plug}_diameter"))
+    small, large = sorted((data.draw(sizes), data.draw(sizes)))
+    length = data.draw(st.floats(*possible(slot, f"{plug}_length")))
+    facts = facts_of(restricted(place, small, length), restricted(place, large, length))
+    assert (rockers(facts, 0) <= rockers(facts, 1) * (1 + 1e-7)).all()
+    assert (pressure(facts, variant=0) >= pressure(facts, variant=1) * (1 - 1e-7)).all()
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_a_restrictor_as_wide_as_its_bore_costs_no_more_than_its_ends(place):
+    slot, _, _, bore = PLACES[place]
+    wide = REFERENCE.at(slot, 0)[bore]
+    facts = facts_of(restricted(place, wide, 0.1e-3), REFERENCE)
+    share = rockers(facts, 0) / rockers(facts, 1)
+    assert (share <= 1).all()
+    # In and out of a plate of that hole: 1.6 velocity heads and Sampson's 24/d³, far less than the notch behind it.
+    assert (share > 0.99).all()
+
+
+def test_a_plug_before_the_lifter_gallery_leaves_the_mains_their_oil():
+    facts = facts_of(restricted("gallery", 1.2e-3, 3e-3), REFERENCE)
+    assert (rockers(facts, 0) < 0.9 * rockers(facts, 1)).all()
+    assert (pressure(facts, "mains", 0) >= pressure(facts, "mains", 1)).all()
+    assert (pressure(facts, "mains", 0) == pressure(facts, variant=0)).all()
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_a_rung_tells_a_restrictor_where_one_engine_has_it(place):
+    slot, plug, *_ = PLACES[place]
+    fitted, without = (
+        [(rung.slot, rung.passage) for rung in facts_of(*variants).rungs(0)]
+        for variants in ((restricted(place, 1e-3, 3e-3), REFERENCE), (REFERENCE, REFERENCE))
+    )
+    assert (slot, plug) in fitted
+    assert [rung for rung in fitted if rung != (slot, plug)] == without
