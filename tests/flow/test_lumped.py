@@ -10,7 +10,7 @@ from upfeed.flow.lumped import lumped
 from upfeed.flow.plan import topology
 from upfeed.flow.solve import solve
 from upfeed.flow.squeeze import SPAN
-from upfeed.flow.throughput import Throughput
+from upfeed.flow.throughput import throughput
 from upfeed.knowledge.build import reference_build
 from upfeed.knowledge.variants import variant
 
@@ -33,7 +33,7 @@ def network():
 def test_every_branch_lets_the_same_by_at_both_pressures(network, share):
     highest = network.relief_opens + network.inflow / network.relief_slope
     drop = np.broadcast_to((highest * share)[:, None], network.count.shape)
-    whole, one = (Throughput(of).of_turn(drop)[0] for of in (network, lumped(network)))
+    whole, one = (throughput(of).of_turn(drop)[0] for of in (network, lumped(network)))
     assert one == pytest.approx(whole, rel=1e-9, abs=1e-18)
 
 

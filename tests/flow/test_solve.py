@@ -8,13 +8,12 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from msgspec.structs import replace
 from numpy.testing import assert_allclose
 from scipy.optimize import brentq, root
 
-from upfeed.flow.network import LAWS, OUTSIDE, PER_CASE, Network
+from upfeed.flow.network import LAWS, OUTSIDE, PER_CASE, Network, some_cases
 from upfeed.flow.solve import TOLERANCE, Solution, solve
-from upfeed.flow.throughput import Throughput
+from upfeed.flow.throughput import Throughput, throughput
 from upfeed.physics.resistance import Resistance
 
 MU, RHO = 0.0085, 830.0
@@ -475,7 +474,7 @@ def test_the_slope_of_a_branch_is_its_derivative(drop):
     # Where the journal begins to starve or the bypass to open, the flow has a corner.
     assume(all((q < 0.0225 * DRAWING.drawn) == (fed[0] < 0.0225 * DRAWING.drawn) for q in fed))
     assume(all((at > DRAWING.bypass[0]) == (drop > DRAWING.bypass[0]) for at in drops))
-    through, slope = Throughput(network(1, [DRAWING], *[Case(0.0)] * 3, weights=weights)).at(np.c_[drops])
+    through, slope = throughput(network(1, [DRAWING], *[Case(0.0)] * 3, weights=weights)).at(np.c_[drops])
     assert_allclose(slope[1, 0], (through[2, 0] - through[0, 0]) / (drops[2] - drops[0]), rtol=1e-4)
     assert_allclose(through[1, 0], edge_flow(DRAWING, weights, drop, Case(0.0)), rtol=1e-12)
 
@@ -523,10 +522,7 @@ def circuits_side_by_side():
 
 def only(network, case):
     """One case of a network by itself."""
-    kept = slice(case, case + 1)
-    own = {name: getattr(network, name)[kept] for name in PER_CASE}
-    laws = {name: Resistance(*(c[kept] for c in getattr(network, name))) for name in LAWS}
-    return replace(network, **own, **laws)
+    return some_cases(network, np.arange(len(network.mu))[case : case + 1])
 
 
 def test_every_array_of_a_network_is_known_to_be_by_case_or_not():
@@ -565,6 +561,72 @@ def test_a_case_that_fails_is_reported_alone():
 def test_no_case_at_all():
     empty = only(circuits_side_by_side(), 60)
     assert solve(empty).pressure.shape == (0, 3)
+
+
+# How much work
+
+
+@pytest.fixture
+def looked_at(monkeypatch):
+    """How many cases were looked at each time that branches were asked what they let through."""
+    cases, at = [], Throughput.at
+
+    def counted(of, drop):
+        cases.append(len(drop))
+        return at(of, drop)
+
+    monkeypatch.setattr(Throughput, "at", counted)
+    return cases
+
+
+def test_cases_that_are_late_go_on_without_the_others(looked_at):
+    # Viscous circuits with the relief shut are solved by one step; the last needs several.
+    easy, edges = Case(1e-6), [Edge(0, OUTSIDE, (3e12, 0.0)), Edge(0, 1, MIXED), Edge(1, OUTSIDE, VISCOUS)]
+    hard = network(2, edges, *[easy] * 999, Case(3e-4))
+    hard.series.b[:-1] = 0.0
+    assert solve(hard).converged.all()
+    whole = [cases for cases in looked_at if cases > 1]
+    assert len(whole) <= 3
+    assert len(looked_at) - len(whole) >= 3
+
+
+def test_where_nothing_is_late_all_cases_are_looked_at_together(looked_at):
+    edges = [Edge(0, 1, MIXED), Edge(1, OUTSIDE, MIXED)]
+    assert solve(network(2, edges, *[Case(1e-4)] * 50)).converged.all()
+    assert set(looked_at) == {50}
+    assert len(looked_at) <= 7
+
+
+@pytest.mark.parametrize("element", [1e11, 1e12, 1e13])
+def test_valves_that_open_hard_are_found_within_a_few_looks(looked_at, element):
+    # Cold oil: a filter lets next to nothing by until its bypass opens at 0.9 bar; the relief opens at 3.7 bar.
+    for further in np.geomspace(1e9, 1e13, 21):
+        looked_at.clear()
+        edges = [
+            Edge(0, 1, (element, 0.0), bypass=(0.9e5, 1e-8)),
+            Edge(1, 2, (1e8, 1e7)),
+            Edge(2, OUTSIDE, (further, further)),
+            Edge(1, OUTSIDE, (0.0, 10 * further)),
+        ]
+        solved(3, edges, Case(1e-4, mu=3.5, opens=3.7e5))
+        assert len(looked_at) <= 10
+
+
+def test_a_relief_that_is_never_shut():
+    # It takes 1e-8 m3/s for each Pa from nothing on, beside 1/(3e12 mu) that the passage takes.
+    solution = solved(1, [Edge(0, OUTSIDE, VISCOUS)], Case(1e-4, opens=0.0))
+    assert_allclose(solution.pressure, [[1e-4 / (1 / (3e12 * MU) + 1e-8)]], rtol=1e-9)
+    assert_allclose(solved(1, [Edge(0, OUTSIDE, VISCOUS)], Case(0.0, opens=0.0)).pressure, 0.0, atol=1e-6)
+
+
+def test_a_closed_circuit_of_wide_holes_at_rest_is_solved():
+    # No oil moves, so that a hole with no viscous part has a slope without end; nothing leads out.
+    edges = [Edge(0, 1, INERTIAL), Edge(1, 2, INERTIAL), Edge(2, 0, INERTIAL), Edge(2, OUTSIDE, SHUT)]
+    for inflow in (0.0, 1e-9, 1e-4):
+        solution = solved(3, edges, Case(inflow))
+        assert_allclose(solution.pressure[0], solution.pressure[0, 0], rtol=1e-9)
+        if inflow:
+            assert_allclose(solution.relief, [inflow], rtol=1e-6)
 
 
 # Random circuits of real passages, trees and loops

@@ -5,7 +5,7 @@ from msgspec.structs import replace
 
 from upfeed.flow.network import Network
 from upfeed.flow.squeeze import SPAN
-from upfeed.flow.throughput import Throughput
+from upfeed.flow.throughput import throughput
 from upfeed.physics.resistance import Resistance, through_two
 
 
@@ -16,8 +16,8 @@ def lumped(network: Network) -> Network:
     the pump can hold and at a sixteenth of it, exactly; at other pressures within some hundredths.
     """
     highest = (network.relief_opens + network.inflow / network.relief_slope)[:, None]
-    throughput, every = Throughput(network), network.count.shape
-    little, much = (throughput.of_turn(np.broadcast_to(p, every))[0] for p in (highest / SPAN, highest))
+    branches, every = throughput(network), network.count.shape
+    little, much = (branches.of_turn(np.broadcast_to(p, every))[0] for p in (highest / SPAN, highest))
     series = through_two(highest, little, much, SPAN, network.mu[:, None], network.rho[:, None])
     cases = len(network.mu)
     nothing = Resistance(np.zeros((cases, 0, 1)), np.zeros((cases, 0, 1)))

@@ -6,12 +6,15 @@ takes over one turn of the camshaft.
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from upfeed.physics.resistance import Array, Resistance
 
 Mask = NDArray[np.bool_]
 Numbers = NDArray[np.int_]
+Rows = NDArray[np.intp] | Mask
+"""Some of the cases, by number or by mask."""
 
 OUTSIDE = -1
 """Node number of the open space, at zero gauge pressure."""
@@ -59,6 +62,13 @@ PER_CASE = (*PER_BRANCH, "mu", "rho", "inflow", "relief_opens", "relief_slope", 
 """Arrays of a network, laws apart, whose leading axis is the case."""
 
 
+def some_cases(network: Network, rows: Rows) -> Network:
+    """The cases of these numbers."""
+    arrays = {name: getattr(network, name)[rows] for name in PER_CASE}
+    laws = {name: Resistance(*(c[rows] for c in getattr(network, name))) for name in LAWS}
+    return replace(network, **arrays, **laws)
+
+
 def incidence(network: Network) -> Array:
     """+1 where a branch leaves a node, -1 where it enters: [N, E]."""
     matrix = np.zeros((network.nodes, len(network.tail)))
@@ -72,17 +82,16 @@ def incidence(network: Network) -> Array:
 def reached_nodes(network: Network) -> Mask:
     """Nodes that oil can get to from the source through branches that are open at some time: [C, N]."""
     inner = np.flatnonzero((network.tail != OUTSIDE) & (network.head != OUTSIDE))
-    joins = _open_branches(network)[:, inner]
     tail, head = network.tail[inner], network.head[inner]
-    touches = np.zeros((len(inner), network.nodes), dtype=bool)
-    touches[np.arange(len(inner)), tail] = touches[np.arange(len(inner)), head] = True
+    joins = _open_branches(network).take(inner, axis=1)
     reached = np.zeros((len(joins), network.nodes), dtype=bool)
     reached[:, network.source] = True
     for _ in range(network.nodes):
-        further = reached | (joins & (reached[:, tail] | reached[:, head])) @ touches
-        if (further == reached).all():
+        leads_on = joins & (reached.take(tail, axis=1) != reached.take(head, axis=1))
+        if not leads_on.any():
             break
-        reached = further
+        case, branch = leads_on.nonzero()
+        reached[case, tail[branch]] = reached[case, head[branch]] = True
     return reached
 
 

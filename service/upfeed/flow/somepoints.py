@@ -4,14 +4,11 @@ from collections.abc import Sequence
 
 import numpy as np
 from msgspec.structs import replace
-from numpy.typing import NDArray
 
 from upfeed.flow.branches import Branch, Stage
 from upfeed.flow.circuit import Circuit
-from upfeed.flow.network import LAWS, PER_CASE, Network
+from upfeed.flow.network import some_cases
 from upfeed.physics.resistance import Array, Resistance
-
-Rows = NDArray[np.intp]
 
 
 def at_some_points(circuit: Circuit, points: Sequence[int]) -> Circuit:
@@ -25,13 +22,6 @@ def at_some_points(circuit: Circuit, points: Sequence[int]) -> Circuit:
         branches=tuple(_branch(branch, points) for branch in circuit.branches),
         network=some_cases(circuit.network, cases),
     )
-
-
-def some_cases(network: Network, cases: Rows) -> Network:
-    """The cases of these numbers."""
-    arrays = {name: getattr(network, name)[cases] for name in PER_CASE}
-    laws = {name: Resistance(*(c[cases] for c in getattr(network, name))) for name in LAWS}
-    return replace(network, **arrays, **laws)
 
 
 def _branch(branch: Branch, points: Sequence[int]) -> Branch:

@@ -1,96 +1,153 @@
 """What every branch of a network lets through at a drop of pressure, and how steeply that rises."""
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
-from upfeed.flow.network import Mask, Network, Numbers
+from upfeed.flow.network import Mask, Network, Numbers, Rows
 from upfeed.physics.branch import flow_through_pair
-from upfeed.physics.resistance import Array, Passage, Resistance, in_series
+from upfeed.physics.resistance import Array, Passage, Resistance, passage, shared
 from upfeed.physics.sideflow import side_flow
 from upfeed.physics.supply import spring_valve
 
 
-class Throughput:
-    """The branches of a network; what is the same at every pressure is worked out once.
+class Pairs(Struct, frozen=True):
+    """Columns in which one passage stands ahead of two side by side."""
 
-    States of a turn that follow one another unchanged are taken as one, and a way without a second beside it as one
-    with what stands ahead of it. What is left stands as columns S, branch after branch.
+    columns: Numbers
+    ahead: Resistance
+    first: Resistance
+    second: Resistance
+
+
+class Throughput(Struct, frozen=True):
+    """The branches of a network; what is the same at every pressure is worked out once, by `throughput`.
+
+    Laws stand as columns S, branch after branch: `branch` [S] is the column's branch, `begins` [E] each branch's first
+    column. `drawing` are the branches with what is `drawn`, `bypassed` those with a bypass, `beside` [B, E] puts what
+    passes it beside them.
     """
 
-    def __init__(self, network: Network) -> None:
-        begins = _begins(network)
-        self._network, self._branch = network, np.nonzero(begins)[0]
-        self._first_of = np.searchsorted(self._branch, np.arange(len(network.tail)))
-        weight = network.weight.reshape(len(network.mu), begins.size)
-        self._weight = np.add.reduceat(weight, np.flatnonzero(begins), axis=1)
-        self._mu, self._rho = network.mu[:, None], network.rho[:, None]
-        series, double = _alone(network)
-        self._law = Resistance(series.a[:, begins], series.b[:, begins])
-        self._passage = Passage(self._law, self._mu, self._rho)
-        self._set_pairs(begins, double)
-        self._draws = bool((network.drawn > 0).any())
-        self._bypassed = bool(np.isfinite(network.bypass_opens).any())
-
-    def _set_pairs(self, begins: Mask, double: Mask) -> None:
-        """Columns in which two ways stand side by side, and those ways."""
-        network = self._network
-        paired = begins[network.paired] & double
-        places = np.full(begins.shape, -1)
-        places[begins] = np.arange(len(self._branch))
-        self._pairs: Numbers = places[network.paired][paired]
-        self._ahead, self._first, self._second = (
-            Resistance(law.a[:, chosen], law.b[:, chosen])
-            for law, chosen in ((self._law, self._pairs), (network.first, paired), (network.second, paired))
-        )
+    branch: Numbers
+    begins: Numbers
+    passage: Passage
+    pairs: Pairs | None
+    mu: Array
+    rho: Array
+    drawing: Numbers
+    drawn: Array
+    bypassed: Numbers
+    beside: Array
+    bypass_opens: Array
+    bypass_slope: Array
 
     def at(self, drop: Array) -> tuple[Array, Array]:
         """Flow of one of each branch, m3/s, and its derivative, m3/(s Pa), at a drop of pressure, Pa: [C, E] each.
 
         The mean over the turn, then what a turning journal draws with it, then what passes beside it.
         """
-        network = self._network
         through, slope = self.of_turn(drop)
-        if self._draws:
-            through, slope = side_flow(through, slope, network.drawn)
-        if self._bypassed:
-            beside, rise = spring_valve(drop, network.bypass_opens, network.bypass_slope)
-            through, slope = through + beside, slope + rise
+        if len(self.drawing):
+            fed, rise = through.take(self.drawing, axis=1), slope.take(self.drawing, axis=1)
+            through[:, self.drawing], slope[:, self.drawing] = side_flow(fed, rise, self.drawn)
+        if len(self.bypassed):
+            over = drop.take(self.bypassed, axis=1)
+            passed, rise = spring_valve(over, self.bypass_opens, self.bypass_slope)
+            through, slope = through + passed @ self.beside, slope + rise @ self.beside
         return through, slope
 
     def of_turn(self, drop: Array) -> tuple[Array, Array]:
         """The mean over the turn alone, flow and derivative, as in `at`."""
-        across = drop[:, self._branch]
-        through, slope = self._passage.at(across)
-        if len(self._pairs):
-            ways = self._ahead, self._first, self._second
-            pair = flow_through_pair(across[:, self._pairs], *ways, self._mu, self._rho)
-            through[:, self._pairs], slope[:, self._pairs] = pair
-        return self._mean(through), self._mean(slope)
+        across = drop.take(self.branch, axis=1)
+        through, slope = self.passage.at(across)
+        if self.pairs:
+            columns, ways = self.pairs.columns, (self.pairs.ahead, self.pairs.first, self.pairs.second)
+            pair = flow_through_pair(across.take(columns, axis=1), *ways, self.mu, self.rho)
+            through[:, columns], slope[:, columns] = pair
+        return np.add.reduceat(through, self.begins, axis=1), np.add.reduceat(slope, self.begins, axis=1)
 
-    def _mean(self, values: Array) -> Array:
-        return np.add.reduceat(values * self._weight, self._first_of, axis=1)
+    def some(self, rows: Rows) -> "Throughput":
+        """The cases of these numbers."""
+        pairs = self.pairs
+        if pairs:
+            ways = (Resistance(*(c[rows] for c in way)) for way in (pairs.ahead, pairs.first, pairs.second))
+            pairs = Pairs(pairs.columns, *ways)
+        return replace(
+            self,
+            passage=Passage(*(c[rows] for c in self.passage)),
+            pairs=pairs,
+            mu=self.mu[rows],
+            rho=self.rho[rows],
+            drawn=self.drawn[rows],
+            bypass_opens=self.bypass_opens[rows],
+            bypass_slope=self.bypass_slope[rows],
+        )
 
 
-def _begins(network: Network) -> Mask:
+def throughput(network: Network) -> Throughput:
+    """Gather what the branches of a network let through.
+
+    States of a turn that follow one another unchanged are taken as one, and a way without a second beside it as one
+    with what stands ahead of it.
+    """
+    double = np.asarray(np.isfinite(network.second.a).any(axis=0))
+    series = _with_lone_ways(network, double) if len(network.paired) else network.series
+    starts = _starts(network, series, double)
+    columns = np.flatnonzero(starts)
+    branch = columns // starts.shape[1]
+    weight = np.add.reduceat(_flat(network.weight), columns, axis=1)
+    law = shared(Resistance(*(_flat(c).take(columns, axis=1) for c in series)), weight)
+    drawing = np.flatnonzero((network.drawn > 0).any(axis=0))
+    bypassed = np.flatnonzero(np.isfinite(network.bypass_opens).any(axis=0))
+    mu, rho = network.mu[:, None], network.rho[:, None]
+    return Throughput(
+        branch=branch,
+        begins=np.searchsorted(branch, np.arange(len(starts))),
+        passage=passage(law, mu, rho),
+        pairs=_pairs(network, starts, double, law, weight) if double.any() else None,
+        mu=mu,
+        rho=rho,
+        drawing=drawing,
+        drawn=network.drawn[:, drawing],
+        bypassed=bypassed,
+        beside=(bypassed[:, None] == np.arange(len(starts))).astype(float),
+        bypass_opens=network.bypass_opens[:, bypassed],
+        bypass_slope=network.bypass_slope[:, bypassed],
+    )
+
+
+def _flat(values: Array) -> Array:
+    """[C, E, K] to [C, E * K]."""
+    return values.reshape(len(values), values.shape[1] * values.shape[2])
+
+
+def _with_lone_ways(network: Network, double: Mask) -> Resistance:
+    """What stands in a row, with it every first way that has no second beside it; `double` [P, K] is where one has."""
+    series = Resistance(network.series.a.copy(), network.series.b.copy())
+    for row, first in zip(series, network.first, strict=True):
+        row[:, network.paired] += np.where(double, 0.0, first)
+    return series
+
+
+def _starts(network: Network, series: Resistance, double: Mask) -> Mask:
     """States that differ from the one before, in some case, by what is open and how far: [E, K]."""
-    begins = np.ones(network.weight.shape[1:], dtype=bool)
-    begins[:, 1:] = _changes(network.series)
-    begins[network.paired, 1:] |= _changes(network.first)
-    begins[network.paired, 1:] |= _changes(network.second)
-    return begins
+    starts = np.ones(network.weight.shape[1:], dtype=bool)
+    starts[:, 1:] = _changes(series)
+    if double.any():
+        starts[network.paired, 1:] |= _changes(network.first) | _changes(network.second)
+    return starts
 
 
 def _changes(law: Resistance) -> Mask:
-    a, b = (np.any(c[..., 1:] != c[..., :-1], axis=0) for c in law)
-    return np.asarray(a | b)
+    a, b = (c[..., 1:] != c[..., :-1] for c in law)
+    return np.asarray((a | b).any(axis=0))
 
 
-def _alone(network: Network) -> tuple[Resistance, Mask]:
-    """What stands in a row, with it every first way that has no second beside it, and where it has: [P, K]."""
-    double = np.asarray(np.isfinite(network.second.a).any(axis=0))
-    paired = network.paired
-    ahead = Resistance(network.series.a[:, paired], network.series.b[:, paired])
-    whole = in_series(ahead, network.first)
-    series = Resistance(network.series.a.copy(), network.series.b.copy())
-    for kept, both, one in zip(series, whole, ahead, strict=True):
-        kept[:, paired] = np.where(double, one, both)
-    return series, double
+def _pairs(network: Network, starts: Mask, double: Mask, law: Resistance, weight: Array) -> Pairs:
+    """Columns in which two ways stand side by side, and those ways."""
+    here = starts[network.paired] & double
+    places = np.cumsum(starts).reshape(starts.shape) - 1
+    columns = places[network.paired][here]
+    ways = (Resistance(way.a[:, here], way.b[:, here]) for way in (network.first, network.second))
+    ahead = Resistance(law.a[:, columns], law.b[:, columns])
+    return Pairs(columns, ahead, *(shared(way, weight[:, columns]) for way in ways))

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from upfeed.physics.resistance import Array, Numbers, Passage, Resistance, flow, in_series
+from upfeed.physics.resistance import Array, Numbers, Passage, Resistance, flow, in_series, passage
 
 # Share of dp below which a step is rounding: the noise of a balance of flows stays under 4e-15 of dp.
 SETTLED = 1e-14
@@ -22,9 +22,9 @@ def flow_through_pair(
     mu, rho = np.asarray(mu, dtype=float), np.asarray(rho, dtype=float)
     whole = np.abs(dp)
     over_pair = np.abs(pressure_over_pair(dp, series, first, second, mu, rho))
-    ahead, slope_ahead = Passage(series, mu, rho).at(whole - over_pair)
-    one, slope_one = Passage(first, mu, rho).at(over_pair)
-    other, slope_other = Passage(second, mu, rho).at(over_pair)
+    ahead, slope_ahead = passage(series, mu, rho).at(whole - over_pair)
+    one, slope_one = passage(first, mu, rho).at(over_pair)
+    other, slope_other = passage(second, mu, rho).at(over_pair)
     # The side with more of the pressure is the one rounding hurts least.
     through = np.where(2 * over_pair > whole, one + other, ahead)
     pair = slope_one + slope_other
@@ -44,7 +44,7 @@ def pressure_over_pair(
     dp = np.asarray(dp, dtype=float)
     mu, rho = np.asarray(mu, dtype=float), np.asarray(rho, dtype=float)
     whole = np.abs(dp)
-    laws = Passage(series, mu, rho), Passage(first, mu, rho), Passage(second, mu, rho)
+    laws = passage(series, mu, rho), passage(first, mu, rho), passage(second, mu, rho)
     p = np.minimum(_alone(whole, series, first, mu, rho), _alone(whole, series, second, mu, rho))
     over_pair: Array = np.copysign(_root(whole, p, *laws), dp)
     return over_pair

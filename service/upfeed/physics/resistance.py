@@ -62,20 +62,37 @@ def through_two(
     return resistance(np.where(passes, a, np.inf), b)
 
 
-class Passage:
-    """A resistance in one oil; what is the same at every pressure is worked out once."""
+def shared(through: Resistance, share: Array) -> Resistance:
+    """What lets a share (0 or more) of a passage's flow by, at every pressure: ``a/s, b/s²``; nothing: no way."""
+    some = share > 0
+    with np.errstate(over="ignore"):  # so small a share is as good as none
+        a = np.divide(through.a, share, out=np.full(through.a.shape, np.inf), where=some)
+        b = np.divide(through.b, share * share, out=np.zeros(through.b.shape), where=some)
+    return Resistance(a, b)
 
-    def __init__(self, through: Resistance, mu: Numbers, rho: Numbers) -> None:
-        """Take mu in Pa s and rho in kg/m3; all broadcast."""
-        self._viscous = np.maximum(through.a * mu, LEAST_RESISTANCE)
-        self._inertial = 4 * through.b * rho
-        with np.errstate(over="ignore"):  # so tight a passage that its square overflows is as good as shut
-            self._square = self._viscous * self._viscous
+
+class Passage(NamedTuple):
+    """A resistance in one oil, as `flow` and `conductance` need it at every pressure.
+
+    Half of ``a mu``, Pa s/m3; ``b rho``, Pa s²/m6; the square of the first.
+    """
+
+    viscous: Array
+    inertial: Array
+    square: Array
 
     def at(self, dp: Numbers) -> tuple[Array, Array]:
-        """Flow, m3/s, and its derivative, m3/(s Pa), as by `flow` and `conductance`."""
-        root = np.sqrt(self._square + self._inertial * np.abs(dp))
-        return 2 * np.asarray(dp, dtype=float) / (self._viscous + root), 1 / root
+        """Flow, m3/s, and its derivative, m3/(s Pa), at a pressure difference, Pa."""
+        root = np.sqrt(self.square + self.inertial * np.abs(dp))
+        return dp / (self.viscous + root), 0.5 / root
+
+
+def passage(through: Resistance, mu: Numbers, rho: Numbers) -> Passage:
+    """Put a resistance in an oil: mu in Pa s, rho in kg/m3; all broadcast."""
+    viscous = np.maximum(through.a * mu, LEAST_RESISTANCE) / 2
+    with np.errstate(over="ignore"):  # so tight a passage that its square overflows is as good as shut
+        square = viscous * viscous
+    return Passage(viscous, through.b * rho, square)
 
 
 def flow(dp: Numbers, through: Resistance, mu: Numbers, rho: Numbers) -> Array:
@@ -85,12 +102,12 @@ def flow(dp: Numbers, through: Resistance, mu: Numbers, rho: Numbers) -> Array:
     mu in Pa s, rho in kg/m3; all arguments broadcast. No way: 0.
     Example: a = 2.4e10 1/m3, b = 0, mu = 0.0085 Pa s: 1e5 Pa drives 4.902e-4 m3/s.
     """
-    return Passage(through, mu, rho).at(dp)[0]
+    return passage(through, mu, rho).at(dp)[0]
 
 
 def conductance(dp: Numbers, through: Resistance, mu: Numbers, rho: Numbers) -> Array:
     """Derivative dQ/d(dp), m3/(s Pa), of `flow`: ``1 / sqrt((a mu)² + 4 b rho |dp|)``. No way: 0."""
-    return Passage(through, mu, rho).at(dp)[1]
+    return passage(through, mu, rho).at(dp)[1]
 
 
 def per(amount: Numbers, size: Numbers) -> Array:

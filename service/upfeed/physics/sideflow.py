@@ -39,7 +39,7 @@ def side_flow(fed: Numbers, slope: Numbers, drawn: Numbers) -> tuple[Array, Arra
     Source: Martin and Lee 1983 (from memory). Example: Qp 4, Qh 1: 4 + 1 - 0.3 * 2 = 4.4; slope 0.925 of Qp's.
     """
     fed = np.asarray(fed, dtype=float)
-    pull = np.where(fed > 0, drawn, 0.0)
+    pull = drawn * (fed > 0)
     least = STARVED * pull
     # Starved, the ratio of the flows stays what it is at the least.
     root = np.sqrt(pull / np.maximum(np.maximum(fed, least), np.finfo(float).tiny))
