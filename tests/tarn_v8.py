@@ -116,6 +116,7 @@ def over_angles(variant, role, angles, dp, mu, rho, seated):
         band(lifter["body_diameter"], lifter["band_from"], lifter["band_to"], lifter["band_depth"]),
         hole(lifter["feed_hole"], lifter["wall"]),
         hole(lifter["cup_hole"], 1.5e-3),
+        *_plug(rod),
         bore(rod["bore"], rod["length"]),
         rocker_hole(
             rocker["oil_hole"],
@@ -137,6 +138,11 @@ def over_angles(variant, role, angles, dp, mu, rho, seated):
         "lifter.land_above": flow(dp, leaks[0], mu, rho),
         "lifter.land_below": flow(dp, leaks[1], mu, rho),
     }
+
+
+def _plug(rod):
+    if rod["drilled"] == "restricted":
+        yield hole(rod["restrictor_diameter"], rod["restrictor_length"])
 
 
 def _metered(lifter, row, seated, on_base, dp, mu, rho):

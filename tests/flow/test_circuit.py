@@ -154,6 +154,13 @@ PLUG = {
     "block.gallery_restrictor_length": 3e-3,
 }
 
+JETS = {
+    "settings.preload": -60 * THOU,
+    "pushrod.drilled": "restricted",
+    "pushrod.restrictor_diameter": 0.4e-3,
+    "pushrod.restrictor_length": 2e-3,
+}
+
 
 def gallery_pressure(variant, point, seated):
     """Pressures in the main and in the lifter gallery, Pa, by two nested brackets."""
@@ -203,8 +210,15 @@ def gallery_pressure(variant, point, seated):
         ({"settings.preload": -60 * THOU}, 0.0),
         ({"lifter": "BW-131", "oil": "MO-2050", "block.main_clearance": 4 * THOU}, 1.0),
         (PLUG, 1.0),
+        (JETS, 0.0),
     ],
-    ids=["reference", "raised discs", "orifices, thick oil, worn mains", "plug before the lifter gallery"],
+    ids=[
+        "reference",
+        "raised discs",
+        "orifices, thick oil, worn mains",
+        "plug before the lifter gallery",
+        "jets in the pushrods",
+    ],
 )
 @pytest.mark.parametrize("point", ["hot_idle", "top_speed", "cold_start"])
 def test_a_whole_engine_against_one_solved_angle_by_angle(changes, seated, point):

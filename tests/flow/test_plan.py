@@ -13,6 +13,7 @@ UP = (
     ("lifter", "feed_hole"),
     ("lifter", "metering"),
     ("lifter", "cup_hole"),
+    ("pushrod", "restrictor"),
     ("pushrod", "bore"),
     ("rocker", "oil_hole"),
 )

@@ -9,6 +9,7 @@ from tarn_v8 import REFERENCE, engine, facts_of, possible
 
 PLACES = {
     "gallery": ("block", "gallery_restrictor", {"block.gallery_feed": "restricted"}, "gallery_feed_diameter"),
+    "pushrod": ("pushrod", "restrictor", {"pushrod.drilled": "restricted"}, "bore"),
 }
 
 
