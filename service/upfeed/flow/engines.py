@@ -30,6 +30,7 @@ class Engines(Struct, frozen=True):
     _read: dict[tuple[str, int, str], Array] = field(default_factory=dict)
     _words: dict[tuple[str, int, str], tuple[str, ...]] = field(default_factory=dict)
     _first_alike: dict[str, tuple[int, ...]] = field(default_factory=dict)
+    _of_points: dict[str, Array] = field(default_factory=dict)
     _where_given: dict[str, NDArray[np.bool_]] = field(default_factory=dict)
 
     def kind(self, slot: str) -> Kind:
@@ -63,8 +64,10 @@ class Engines(Struct, frozen=True):
 
     def at_points(self, attribute: str) -> Array:
         """An attribute of the operating points, SI: [V, P, 1]."""
-        rows = [[number(v.points[point][attribute]) for point in self.points] for v in self.variants]
-        return np.array(rows)[:, :, None]
+        if attribute not in self._of_points:
+            rows = [[number(v.points[point][attribute]) for point in self.points] for v in self.variants]
+            self._of_points[attribute] = _unwritable(np.array(rows)[:, :, None])
+        return self._of_points[attribute]
 
     def _place(self, slot: str, valve: int) -> int:
         """The first valve with the very same part in a slot, in every variant."""
@@ -116,7 +119,11 @@ def number(magnitude: Magnitude) -> float:
 
 
 def _column(known: Iterable[Known], attribute: str) -> Array:
-    """Kept and handed out again, so nobody may write to it: [V, 1, 1]."""
-    column = np.array([number(k.get(attribute, 0.0)) for k in known])[:, None, None]
-    column.flags.writeable = False
-    return column
+    """One number a variant: [V, 1, 1]."""
+    return _unwritable(np.array([number(k.get(attribute, 0.0)) for k in known])[:, None, None])
+
+
+def _unwritable(kept: Array) -> Array:
+    """What is kept is handed out again, so nobody may write to it."""
+    kept.flags.writeable = False
+    return kept

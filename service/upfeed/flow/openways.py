@@ -5,9 +5,11 @@ from functools import cache, cached_property
 
 import numpy as np
 
+from upfeed.flow.branches import Branch, Stage
 from upfeed.flow.circuit import Circuit
 from upfeed.flow.filling import ways_to_fill
 from upfeed.flow.ladder import Rung
+from upfeed.flow.network import Mask
 from upfeed.flow.plan import Shut
 from upfeed.knowledge.records import Valve
 
@@ -42,24 +44,39 @@ class OpenWays:
     def _counted(self, count: Callable[[frozenset[Shut]], Counts]) -> tuple[Counts, ...]:
         """Counted anew only for variants whose passages are open or shut in another pattern."""
         counted = cache(count)
-        return tuple(counted(shut_passages(self._circuit, v)) for v in range(self._circuit.shape[0]))
+        return tuple(counted(shut) for shut in self._shut)
+
+    @cached_property
+    def _shut(self) -> tuple[frozenset[Shut], ...]:
+        return shut_passages(self._circuit)
 
     def _of(self, counts: tuple[Counts, ...], valve: int) -> tuple[float | None, ...]:
         named = self._circuit.engines.plan.valves[valve]
         return tuple(float(count[named]) if named in count else None for count in counts)
 
 
-def shut_passages(circuit: Circuit, variant: int) -> frozenset[Shut]:
-    """Every passage that is open at no time of the cam's turn."""
+def shut_passages(circuit: Circuit) -> tuple[frozenset[Shut], ...]:
+    """Every passage that is open at no time of the cam's turn, variant by variant."""
+    stages = [(branch, stage) for branch in circuit.branches for stage in branch.stages]
+    named = [_passages(circuit, branch, stage) for branch, stage in stages]
+    shut = np.stack([_is_shut(stage, circuit.shape[0]) for _, stage in stages], axis=1)
+    patterns, of_variant = np.unique(shut, axis=0, return_inverse=True)
+    sets = [frozenset().union(*(named[i] for i in np.flatnonzero(pattern))) for pattern in patterns]
+    return tuple(sets[i] for i in of_variant.reshape(-1).tolist())
+
+
+def _passages(circuit: Circuit, branch: Branch, stage: Stage) -> frozenset[Shut]:
+    """A stage of a branch, at every valve that the branch serves."""
     valves = circuit.engines.plan.valves
-    return frozenset(
-        (stage.way.slot, stage.way.passage, valves[v] if v is not None else None)
-        for branch in circuit.branches
-        for stage in branch.stages
-        if not np.isfinite(stage.first.a[variant]).any()
-        and (stage.second is None or not np.isfinite(stage.second.a[variant]).any())
-        for v in (branch.valves or (None,))
-    )
+    at = [valves[v] if v is not None else None for v in (branch.valves or (None,))]
+    return frozenset((stage.way.slot, stage.way.passage, valve) for valve in at)
+
+
+def _is_shut(stage: Stage, variants: int) -> Mask:
+    """Variants in which neither way of a stage is open at any point or time: [V]."""
+    ways = [stage.first] if stage.second is None else [stage.first, stage.second]
+    is_open = [np.isfinite(way.a).any(axis=(1, 2)) for way in ways]
+    return np.asarray(np.broadcast_to(~np.any(is_open, axis=0), variants))
 
 
 def ends_at(rungs: Sequence[Rung], variants: int) -> tuple[str | None, ...]:

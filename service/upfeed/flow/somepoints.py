@@ -18,7 +18,7 @@ def at_some_points(circuit: Circuit, points: Sequence[int]) -> Circuit:
     names = tuple(circuit.engines.points[i] for i in points)
     return replace(
         circuit,
-        engines=replace(circuit.engines, points=names, _where_given={}),
+        engines=replace(circuit.engines, points=names, _of_points={}, _where_given={}),
         branches=tuple(_branch(branch, points) for branch in circuit.branches),
         network=some_cases(circuit.network, cases),
     )
