@@ -51,6 +51,7 @@ IMPOSSIBLE = [
     ("lifter", {"cup_fit_bore": "15.00 mm", "cup_fit_body": "15.01 mm"}),
     ("lifter", {"cup_fit_bore": "22 mm", "body_diameter": "21.4 mm"}),
     ("lifter", {"plunger_travel": "30 mm", "body_length": "25 mm"}),
+    ("lifter", {"bench_viscosity_100": "12 cSt", "bench_viscosity_40": "10 cSt"}),
     ("block", {"bore_bottom": "60 mm", "bore_top": "50 mm"}),
     ("block", {"gallery_height": "50 mm", "gallery_diameter": "10 mm", "bore_top": "55 mm"}),
     ("block", {"gallery_height": "50 mm", "gallery_diameter": "10 mm", "bore_bottom": "45.5 mm"}),

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from upfeed.physics import galleries
-from upfeed.physics.benchflow import bench_opening
+from upfeed.physics.benchflow import metering_size
 from upfeed.physics.drains import depth_for, drain_flow
 from upfeed.physics.films import beside, edges, film
 from upfeed.physics.fits import fit, groove
@@ -111,8 +111,12 @@ EXAMPLES = [
     (slip, lambda: slip(8.5714e-13).a, "1.16667e12", 1),
     (spring_valve, lambda: spring_valve(1.2e5, 0.8e5, 5e-9)[0], "2e-4", 1),
     (
-        bench_opening,
-        lambda: diameter_of(bench_opening(1e-6, 1.0, 1e5, resistance(0.0, 0.0), 0.01, 1e-9)),
+        metering_size,
+        lambda: diameter_of(
+            metering_size(
+                1e-6, 1e5, resistance(0.0, 0.0), lambda area: opening(area, 0.0), (0.0, 1e-6), 0.01, 1e-9
+            )
+        ),
         "0.1339",
         MM,
     ),

@@ -27,7 +27,10 @@ class Given(Struct, frozen=True, forbid_unknown_fields=True, tag_field="in", tag
 
 
 class Quantity(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "from"}):
-    """A value used: SI magnitude (or a choice's word), UCUM unit, as shown, and where it comes from."""
+    """A value used: SI magnitude (or a choice's word), UCUM unit, as shown, and where it comes from.
+
+    `worked_out` says how it follows from other values of the part, where it does.
+    """
 
     name: str
     value: float | str | None
@@ -36,6 +39,7 @@ class Quantity(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin"
     standing: Standing | None
     source: str | None
     origin: Written | Given | None
+    worked_out: str | None
 
 
 class Compared(Struct, frozen=True, forbid_unknown_fields=True):
@@ -237,12 +241,16 @@ class PrimingStop(Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class SlotFilled(Struct, frozen=True, forbid_unknown_fields=True):
-    """What stands in a slot; `chosen` by the build, or filled in from the reference."""
+    """What stands in a slot; `chosen` by the build, or filled in from the reference.
+
+    `worked_out` are those of its values that follow from others, as a metering's size from a bench flow.
+    """
 
     slot: str
     at: str
     part: str | None
     chosen: bool
+    worked_out: list[Quantity]
 
 
 class BuildEcho(Struct, frozen=True, forbid_unknown_fields=True):

@@ -128,18 +128,23 @@ def _open(optional: Lacking) -> list[str]:
 def _echo(surveyed: Survey, evidence: Evidence) -> BuildEcho:
     build = surveyed.build
     settings = [evidence.quantity(f"settings.{name}", 0) for name in build.settings]
-    return BuildEcho(build.name or build.id, build.family.id, list(_slots(surveyed)), settings)
+    return BuildEcho(build.name or build.id, build.family.id, list(_slots(surveyed, evidence)), settings)
 
 
-def _slots(surveyed: Survey) -> Iterator[SlotFilled]:
+def _slots(surveyed: Survey, evidence: Evidence) -> Iterator[SlotFilled]:
     build = surveyed.build
     for slot, row in build.fitted.items():
         for key in dict.fromkeys(fitted.key if fitted else "" for fitted in row):
             places = [i for i, fitted in enumerate(row) if (fitted.key if fitted else "") == key]
             fitted = row[places[0]]
             at = "all" if len(places) == len(row) else valve_names(build, places)
+            names = [name for name, value in fitted.has.items() if value.follows_from] if fitted else []
             yield SlotFilled(
-                slot, at, fitted.id or None if fitted else None, fitted.chosen if fitted else True
+                slot=slot,
+                at=at,
+                part=fitted.id or None if fitted else None,
+                chosen=fitted.chosen if fitted else True,
+                worked_out=[evidence.quantity(f"{slot}.{name}", places[0]) for name in names],
             )
 
 

@@ -56,6 +56,7 @@ class Evidence:
             standing=value.standing if value else None,
             source=value.source or None if value else None,
             origin=origin(value.origin) if value else None,
+            worked_out=value.note if value and value.follows_from else None,
         )
 
     def fact(self, name: str, valve: int = 0) -> Computed:
@@ -132,7 +133,7 @@ class Evidence:
         assert quantity is not None
         shown = units.show(limit.value, quantity, unit if self._system == "shop" else units.shown_in(unit))
         ucum = units.QUANTITIES[quantity].ucum
-        return Quantity(limit.name, limit.value, ucum, shown, None, limit.source, origin(limit.origin))
+        return Quantity(limit.name, limit.value, ucum, shown, None, limit.source, origin(limit.origin), None)
 
     def _attribute(self, name: str) -> Attribute | None:
         slot, _, attribute = _bare(name).partition(".")

@@ -178,7 +178,13 @@ def _open_slot(slot: str, waiting: list[str]) -> Unknown:
 def _missing(survey: Survey, index: int, unknown: Sequence[Ruling]) -> Unknown:
     missing = survey.corners.missing[index]
     blocks = {ruling.judged.rule.id for ruling in unknown if _blocks(survey, index, ruling.judged)}
-    return Unknown(missing.name, missing.slot, missing.at, sorted(blocks), measure(missing.attribute))
+    how = measure(missing.attribute) + _or(missing.instead)
+    return Unknown(missing.name, missing.slot, missing.at, sorted(blocks), how)
+
+
+def _or(instead: tuple[str, ...]) -> str:
+    names = ", ".join(name.replace("_", " ") for name in instead)
+    return f"; or, for the bench flow to tell it: {names}" if names else ""
 
 
 def _blocks(survey: Survey, index: int, judged: Judged) -> bool:

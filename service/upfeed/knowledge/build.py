@@ -7,7 +7,7 @@ from msgspec import Struct
 from upfeed.knowledge.impossible import impossible
 from upfeed.knowledge.records import BuildSheet, Family, Fitting, Knowledge, Part, Plan, Slot, Value, Valve
 from upfeed.knowledge.vocabulary import Vocabulary
-from upfeed.knowledge.workedout import as_given, with_worked_out
+from upfeed.knowledge.workedout import over, with_worked_out
 from upfeed.reading.faults import DataFaults, Fault, Origin, quoted
 from upfeed.reading.nearest import did_you_mean, either
 
@@ -205,8 +205,9 @@ class _Filler:
         if part is None or fitting.has or fitting.unknown or typical:
             # A known part as it is was looked at when it was loaded.
             kind = self._vocabulary.kinds[slot.kind]
-            base = as_given(typical.has if typical else {}) | as_given(has)
-            has = with_worked_out(kind, _over(base, fitting.has, fitting.unknown), fitting.unknown)
+            base = over(kind, typical.has, has) if typical else has
+            given = over(kind, base, fitting.has, fitting.unknown)
+            has = with_worked_out(kind, given, fitting.unknown)
             self._faults.extend(impossible(kind, has, f"{slot.name} {fitting.part or ''}".strip()))
         name = fitting.name or (part.name if part else f"the {slot.name.replace('_', ' ')} given")
         return Fitted(fitting.part or "", name, has, chosen, _key(slot, fitting, chosen))

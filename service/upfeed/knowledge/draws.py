@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 from msgspec import Struct
 
+from upfeed.knowledge.benches import reading
 from upfeed.knowledge.build import Build
 from upfeed.knowledge.impossible import can_be
 from upfeed.knowledge.records import Value
@@ -16,6 +17,7 @@ from upfeed.knowledge.spreads import half_width
 from upfeed.knowledge.strata import strata
 from upfeed.knowledge.variants import Known, Variant, stands_at
 from upfeed.knowledge.vocabulary import Attribute, Kind, Vocabulary
+from upfeed.knowledge.workedout import follows
 from upfeed.physics.resistance import Array
 
 _HALVINGS = 8
@@ -80,10 +82,11 @@ class _Drawer:
     def _known(self, stock: _Stock, prefix: str) -> list[Known]:
         """What is known of a part in every draw."""
         fixed = {name: value.magnitude for name, value in stock.has.items()}
-        spread = [name for name in stock.has if self._half(stock, name)]
+        spread = [n for n in stock.has if self._half(stock, n) and not follows(stock.has, n)]
         drawn = self._together(stock, {name: self._column(stock, name, prefix) for name in spread})
         for name, column in drawn.items():
             self._note(stock, name, column, prefix)
+        drawn = drawn | self._following(stock, drawn)
         rows = np.array(list(drawn.values())).T.tolist() if drawn else [[]] * self._count
         return [fixed | dict(zip(drawn, row, strict=True)) for row in rows]
 
@@ -108,12 +111,18 @@ class _Drawer:
         given = {n: v.magnitude for n, v in stock.has.items() if isinstance(v.magnitude, float)}
         for halving in range(_HALVINGS + 1):
             sizes = {n: drawn.get(n, np.full(self._count, magnitude)) for n, magnitude in given.items()}
+            sizes |= self._following(stock, drawn)
             sound = can_be(stock.kind, sizes, stock.has)
             if np.all(sound):
                 break
             kept = 0.5 if halving < _HALVINGS else 0.0
             drawn = {n: np.where(sound, c, given[n] + kept * (c - given[n])) for n, c in drawn.items()}
         return drawn
+
+    def _following(self, stock: _Stock, drawn: dict[str, Array]) -> dict[str, Array]:
+        """What a bench tells in every draw of its readings."""
+        read = reading(stock.kind, {**{n: v.magnitude for n, v in stock.has.items()}, **drawn})
+        return {read.tells: np.broadcast_to(read.size, self._count)} if read else {}
 
     def _note(self, stock: _Stock, name: str, column: Array, prefix: str) -> None:
         key = self._key(stock, name, prefix)

@@ -10,6 +10,7 @@ from functools import cache
 import numpy as np
 from msgspec import Struct
 
+from upfeed.knowledge.benchfaults import bench_faults
 from upfeed.knowledge.lobeways import cards_in_force
 from upfeed.knowledge.records import Value
 from upfeed.knowledge.vocabulary import Kind
@@ -105,6 +106,12 @@ ORDERS = (
     Order("rocker_shaft", "bore + wall < outer_diameter", "bore and wall within the shaft", _ACROSS),
     Order("oil", "viscosity_100 < viscosity_40", "oil that is thinner hot than cold", "Look which is which."),
     Order(
+        "lifter",
+        "bench_viscosity_100 < bench_viscosity_40",
+        "oil that is thinner hot than cold",
+        "Look which is which.",
+    ),
+    Order(
         "oil_pan",
         "reserve <= capacity",
         "no more oil over the pickup than the pan holds",
@@ -124,6 +131,7 @@ def impossible(kind: Kind, has: Mapping[str, Value], path: str) -> Iterator[Faul
         if set(card.values()) <= set(sizes) and not _is_a_lobe(card, sizes):
             yield _fault(card.values(), has, f"{path}, {name} lobe", _LOBE, "Check the cam card.")
     yield from _table_faults(kind, has, path)
+    yield from bench_faults(kind, has, path)
 
 
 def can_be(kind: Kind, sizes: Mapping[str, Array], has: Mapping[str, Value]) -> Mask:

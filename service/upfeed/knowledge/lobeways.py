@@ -23,11 +23,11 @@ def by_table(kind: Kind, has: Mapping[str, Value]) -> bool:
     return chosen is not None and chosen.magnitude == BY_TABLE
 
 
-def way_given(kind: Kind, has: Mapping[str, Value]) -> tuple[str, Value | None]:
-    """The only way by which anything is given of a part's lobes, and the first value of it; None where both or none."""
+def way_given(kind: Kind, has: Mapping[str, Value]) -> tuple[str, str]:
+    """The only way by which anything is given of a part's lobes, and the first name of it; empty where both or none."""
     lobes = (kind.lobes or {}).values()
-    card = [has[name] for lobe in lobes for name in lobe.card.values() if name in has]
-    table = [has[lobe.table] for lobe in lobes if lobe.table in has]
+    card = [name for lobe in lobes for name in lobe.card.values() if name in has]
+    table = [lobe.table for lobe in lobes if lobe.table in has]
     if bool(card) == bool(table):
-        return "", None
+        return "", ""
     return (BY_CARD, card[0]) if card else (BY_TABLE, table[0])

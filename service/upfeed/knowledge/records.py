@@ -26,7 +26,7 @@ Magnitude = float | str | Table
 class Value(Struct, frozen=True, array_like=True):
     """One known value: SI magnitude, a choice or a table, how it came to be known and where it is written.
 
-    `worked_out` values follow from others of the same part and stand where the first of these is written.
+    What is worked out from others of the same part `follows_from` the first of these, and stands where that is written.
     """
 
     magnitude: Magnitude
@@ -36,7 +36,7 @@ class Value(Struct, frozen=True, array_like=True):
     origin: Origin
     plus_minus: float | None = None
     note: str = ""
-    worked_out: bool = False
+    follows_from: str = ""
 
 
 class Intent(Struct, frozen=True, array_like=True):

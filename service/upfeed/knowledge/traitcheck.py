@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
+from upfeed.knowledge.benchcheck import bench_trait_faults
 from upfeed.knowledge.lobeways import BY_CARD, BY_TABLE
 from upfeed.knowledge.vocabulary import Kind, Lobe
 from upfeed.physics.timing import CARD
@@ -17,7 +18,9 @@ LOBE_COLUMNS = ("angle", "length")
 def trait_faults(kinds: Mapping[str, Kind], folder: str) -> Iterator[Fault]:
     """Everything in the traits of kinds that no part could follow."""
     for kind in kinds.values():
-        yield from _lobe_faults(kind, Origin("vocabulary", f"{folder}/{kind.name}.yaml"))
+        origin = Origin("vocabulary", f"{folder}/{kind.name}.yaml")
+        yield from _lobe_faults(kind, origin)
+        yield from bench_trait_faults(kind, origin)
 
 
 def _lobe_faults(kind: Kind, origin: Origin) -> Iterator[Fault]:

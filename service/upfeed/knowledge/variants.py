@@ -6,7 +6,9 @@ import random
 from collections.abc import Callable, Iterator, Mapping
 
 from msgspec import Struct
+from msgspec.structs import replace
 
+from upfeed.knowledge.benches import wanting
 from upfeed.knowledge.build import Build, Fitted
 from upfeed.knowledge.camcards import card_faults, lobes_exist
 from upfeed.knowledge.places import places
@@ -31,7 +33,8 @@ Setting = float | str | None
 class Missing(Struct, frozen=True):
     """A needed measurement nobody has given: of a slot's part (with its valves), a setting or a point.
 
-    `designed` is the reference's value in its place, None where it has none.
+    `designed` is the reference's value in its place, None where it has none; `instead` are the attributes that would
+    do as well.
     """
 
     name: str
@@ -40,6 +43,7 @@ class Missing(Struct, frozen=True):
     key: str
     attribute: Attribute
     designed: float | str | None = None
+    instead: tuple[str, ...] = ()
 
     @property
     def ends(self) -> tuple[Setting, ...]:
@@ -175,8 +179,10 @@ def _missing(build: Build, vocabulary: Vocabulary) -> Iterator[Missing]:
         row, designed = build.fitted[slot.name], build.designed[slot.name]
         for part in {fitted.key: fitted for fitted in row if fitted}.values():
             at, place = stands_at(build, row, part), row.index(part)
-            for attribute in lacking(vocabulary.kinds[slot.kind], part.has, build.settings):
-                yield _lacked(attribute, slot.name, at, part.key, _has(designed[place]))
+            kind, known = vocabulary.kinds[slot.kind], _known(part.has, {})
+            for attribute in lacking(kind, part.has, build.settings):
+                lacked = _lacked(attribute, slot.name, at, part.key, _has(designed[place]))
+                yield replace(lacked, instead=wanting(kind, known, attribute.name))
     family = build.family
     for attribute in lacking(vocabulary.kinds["settings"], build.settings, build.settings):
         yield _lacked(attribute, "settings", "all", "settings", family.reference.settings)

@@ -131,6 +131,28 @@ class Lobe(Struct, frozen=True):
     table: str
 
 
+class Bench(Struct, frozen=True):
+    """What a part's metering is worked out from: oil caught on a bench at a pressure, of an oil at a temperature.
+
+    `fluid` are the arguments of `oil_at`; `rest` the passages that the oil goes through beside the one that meters;
+    `tells` names, by the choice of law of `metering`, the size that follows; a larger one passes more. `held` are the
+    laws on the bench where they are others than in the engine.
+    """
+
+    flow: str
+    pressure: str
+    fluid: dict[str, str]
+    rest: tuple[str, ...]
+    metering: str
+    tells: dict[str, str]
+    held: dict[str, Binding]
+
+    @property
+    def readings(self) -> tuple[str, ...]:
+        """The attributes that are read off the bench."""
+        return (self.flow, self.pressure, *self.fluid.values())
+
+
 class Kind(Struct, frozen=True):
     """A kind of part.
 
@@ -151,6 +173,7 @@ class Kind(Struct, frozen=True):
     read_at: dict[str, str] | None = None
     centres: dict[str, Centre] | None = None
     stack: Stack | None = None
+    bench: Bench | None = None
     kept_full: tuple[str, ...] = ()
 
 

@@ -7,6 +7,7 @@ from upfeed.knowledge.attributefile import read_attribute
 from upfeed.knowledge.spreadfile import SPREADS_FILE, read_spreads
 from upfeed.knowledge.traitcheck import trait_faults
 from upfeed.knowledge.vocabulary import (
+    Bench,
     Binding,
     Centre,
     Fact,
@@ -59,7 +60,7 @@ def _files(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, Reader]]:
 
 def _kind(file: Reader, stem: str) -> Kind:
     file.format()
-    file.only(*_KIND_KEYS, "lobes_from", "base_circle", "centres", "read_at", "stack", "kept_full")
+    file.only(*_KIND_KEYS, "lobes_from", "base_circle", "centres", "read_at", "stack", "kept_full", "bench")
     if file.text("kind") not in ("", stem):
         file.fault("kind", quoted(file.text("kind")), f"{stem}, the name of the file")
     attributes, passages = file.mapping("attributes"), file.mapping("passages")
@@ -77,6 +78,7 @@ def _kind(file: Reader, stem: str) -> Kind:
         read_at=_texts(file.mapping("read_at")) or None,
         centres=_centres(file.mapping("centres")),
         stack=_stack(file.mapping("stack")),
+        bench=_bench(file.mapping("bench")),
         kept_full=file.words("kept_full"),
     )
 
@@ -138,6 +140,22 @@ def _lobes(given: Reader | None) -> dict[str, Lobe] | None:
 def _lobe(given: Reader) -> Lobe:
     given.only("card", "table")
     return Lobe(_texts(given.mapping("card")), given.text("table"))
+
+
+def _bench(given: Reader | None) -> Bench | None:
+    if given is None:
+        return None
+    given.only("flow", "pressure", "fluid", "rest", "metering", "tells", "held")
+    held = given.mapping("held")
+    return Bench(
+        flow=given.text("flow"),
+        pressure=given.text("pressure"),
+        fluid=_texts(given.mapping("fluid")),
+        rest=given.words("rest"),
+        metering=given.text("metering"),
+        tells=_texts(given.mapping("tells")),
+        held={choice: _binding(r) for choice, r in held.each()} if held else {},
+    )
 
 
 def _centres(given: Reader | None) -> dict[str, Centre] | None:

@@ -1,6 +1,6 @@
 """Puts an answer into the words of the trade, for a person at a counter or a bench."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from upfeed.answering.answer import (
     Against,
@@ -9,6 +9,7 @@ from upfeed.answering.answer import (
     Finding,
     Given,
     Quantity,
+    SlotFilled,
     SolvedPoint,
     Unknown,
     Written,
@@ -171,7 +172,8 @@ def _used(quantity: Quantity) -> str:
     name = words(quantity.name.removeprefix("reference."))
     of = "the design's " if quantity.name.startswith("reference.") else ""
     source = f" ({quantity.source})" if quantity.source else ""
-    return f"{of}{name}: {quantity.shown}, {quantity.standing}{source} [{_written(quantity.origin)}]"
+    follows = f", {quantity.worked_out}" if quantity.worked_out else ""
+    return f"{of}{name}: {quantity.shown}, {quantity.standing}{source}{follows} [{_written(quantity.origin)}]"
 
 
 def _written(origin: Written | Given | None) -> str:
@@ -194,11 +196,7 @@ def _unknown(answer: Answer) -> Iterator[str]:
 
 def _built(answer: Answer) -> Iterator[str]:
     left_open = {unknown.name for unknown in answer.unknown if unknown.name == unknown.slot}
-    rows = [
-        f"    {words(slot.slot)}{_at(slot.at)}: {'left open' if slot.slot in left_open else slot.part or 'as given'}"
-        for slot in answer.build.slots
-        if slot.chosen
-    ]
+    rows = [row for slot in answer.build.slots if slot.chosen for row in _slot(slot, left_open)]
     rows += [
         f"    {words(setting.name)}: {setting.shown}"
         for setting in answer.build.settings
@@ -211,6 +209,14 @@ def _built(answer: Answer) -> Iterator[str]:
     )
     yield from rows
     yield ""
+
+
+def _slot(slot: SlotFilled, left_open: Collection[str]) -> Iterator[str]:
+    part = "left open" if slot.slot in left_open else slot.part or "as given"
+    yield f"    {words(slot.slot)}{_at(slot.at)}: {part}"
+    for value in slot.worked_out:
+        told = f"{words(value.name.partition('.')[2])} {value.shown}, {value.standing}: {value.worked_out}"
+        yield from wrapped(told, "      ", "        ")
 
 
 def _cautions(answer: Answer) -> Iterator[str]:
