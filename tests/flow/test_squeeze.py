@@ -242,6 +242,8 @@ def test_ways_that_open_in_mid_lift_only_are_within_five_in_a_hundred(card, size
     assert through[0] == 0
     # Oil that comes in less than a twentieth of the turn, and next to none of it, may be further off.
     assume(np.mean(through > 0.01 * through.max()) > 0.05)
+    # Nor does it matter how little next to nothing is: a rocker of the demo gets some 600 times as much.
+    assume(through.mean() > 1e-9)
     assert found == pytest.approx(through.mean(), rel=0.05, abs=0)
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from upfeed.physics.benchflow import bench_opening
+from upfeed.physics.benchflow import metering_size
 from upfeed.physics.holes import bore, hole, opening
 from upfeed.physics.lands import band, window
 from upfeed.physics.oil import oil_at
@@ -45,7 +45,9 @@ UNMETERED = in_series(
     bore(0.125 * INCH, 7.8 * INCH),
     hole(0.045 * INCH, 3 * MM),
 )
-METERING = bench_opening(0.58e-3 / 16, 60.0, 28.2 * PSI, UNMETERED, MU, RHO)
+METERING = metering_size(
+    0.58e-3 / 16 / 60, 28.2 * PSI, UNMETERED, lambda area: opening(area, 0.0), (1e-9, 3e-6), MU, RHO
+)
 ABOVE = in_series(UNMETERED, opening(METERING, 0.0))
 
 
