@@ -23,7 +23,7 @@ from upfeed.answering.findings import findings, raise_, rulings, unknowns
 from upfeed.answering.hanging import hanging, measure_first
 from upfeed.answering.ladders import ladders
 from upfeed.answering.library import Library
-from upfeed.answering.optional import Lacking, not_given, open_over_optional, unmeasured
+from upfeed.answering.optional import not_given, open_over_optional, unmeasured
 from upfeed.answering.primingstops import priming_stops
 from upfeed.answering.sureness import sureness
 from upfeed.flow.drawn import drawn
@@ -119,10 +119,6 @@ def _sampling(surveyed: Survey) -> list[str]:
     if surveyed.corners.sampled:
         return [sampled(surveyed.corner_count)]
     return [] if surveyed.corners.bounding else [NOT_BOUNDED]
-
-
-def _open(optional: Lacking) -> list[str]:
-    return [NOT_JUDGED] if optional else []
 
 
 def _echo(surveyed: Survey, evidence: Evidence) -> BuildEcho:
