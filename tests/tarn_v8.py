@@ -16,7 +16,7 @@ from upfeed.knowledge.variants import Known, Variant, variant
 from upfeed.knowledge.vocabularyfile import read_vocabulary
 from upfeed.physics.branch import flow_through_pair
 from upfeed.physics.laws import band, bore, hole, land_above, land_below, notched_disc, rocker_hole, window
-from upfeed.physics.resistance import flow, in_series
+from upfeed.physics.resistance import Resistance, flow, in_series
 from upfeed.physics.timing import lift_at, lobe
 
 TOP = Path(__file__).parent.parent
@@ -118,15 +118,7 @@ def over_angles(variant, role, angles, dp, mu, rho, seated):
         hole(lifter["cup_hole"], 1.5e-3),
         *_plug(rod),
         bore(rod["bore"], rod["length"]),
-        rocker_hole(
-            rocker["oil_hole"],
-            rocker["hole_depth"],
-            rod["tip_hole"],
-            rod["ball_diameter"],
-            rocker["arm"],
-            rocker["rest_offset"],
-            lift,
-        ),
+        rocker_end(rocker, rod, lift),
     )
     leaks = (
         land_above(bore_top=block["bore_top"], eccentricity=0.5, **stands),
@@ -154,3 +146,16 @@ def _metered(lifter, row, seated, on_base, dp, mu, rho):
         lifter["notch_area"], lifter["seat_inner"], lifter["seat_outer"], lifter["disc_rise"], seated, on_base
     )
     return flow_through_pair(dp, row, *disc, mu, rho)[0]
+
+
+def rocker_end(rocker: Known, rod: Known, lift: np.ndarray) -> Resistance:
+    """What a rocker's hole over the pushrod's leaves open at every lift."""
+    return rocker_hole(
+        rocker["oil_hole"],
+        rocker["hole_depth"],
+        rod["tip_hole"],
+        rod["ball_diameter"],
+        rocker["arm"],
+        rocker["rest_offset"],
+        lift,
+    )

@@ -4,7 +4,7 @@ import pytest
 from msgspec.structs import replace
 
 from made_plans import PUMP, family, kind
-from tarn_v8 import KNOWLEDGE, VOCABULARY
+from tarn_v8 import KNOWLEDGE, VOCABULARY, rocker_end
 from upfeed.flow.circuit import circuit
 from upfeed.flow.engines import Engines
 from upfeed.flow.facts import Facts
@@ -14,7 +14,7 @@ from upfeed.flow.plan import topology
 from upfeed.flow.solve import solve
 from upfeed.knowledge.build import reference_build
 from upfeed.knowledge.variants import variant
-from upfeed.physics.laws import bore, fit, flow, hole, in_series, rocker_hole
+from upfeed.physics.laws import bore, fit, flow, hole, in_series
 from upfeed.physics.oil import oil_at
 
 ONE = (1, "intake")
@@ -115,15 +115,7 @@ def test_arm_pushrod_and_weep_are_one_row_at_every_cam_angle():
     rocker, rod, lifter = (made.engines.variants[0].at(slot, 0) for slot in ("rocker", "pushrod", "lifter"))
     lift = lobes_of(made.engines, 0).over_turn()[0, 0]
     row = in_series(
-        rocker_hole(
-            rocker["oil_hole"],
-            rocker["hole_depth"],
-            rod["tip_hole"],
-            rod["ball_diameter"],
-            rocker["arm"],
-            rocker["rest_offset"],
-            lift,
-        ),
+        rocker_end(rocker, rod, lift),
         bore(rod["bore"], rod["length"]),
         hole(lifter["cup_hole"], 1.5e-3),
         hole(lifter["weep_diameter"], lifter["weep_length"]),
