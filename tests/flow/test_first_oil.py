@@ -147,3 +147,16 @@ def test_a_larger_empty_space_never_hastens_first_oil(name, data):
     for point in POINTS:
         small, large = facts.column(f"first_oil_cranked.{point}", 0)
         assert small <= large * (1 + 1e-7)
+
+
+def test_a_starter_too_slow_to_outrun_the_pickup_gets_the_pumps_whole_displacement():
+    """By hand: a pickup that can pass more than 22.5 mL/s holds back only the running engine; 225 mL take 10 s."""
+    narrow = engine({"oil_pan.pickup_diameter": 12e-3, "oil_pan.pickup_length": 0.3}, EMPTY)
+    without, with_filter = (
+        facts_of(engine(change, narrow)) for change in ({}, {"oil_pump.filter_volume": 225e-6})
+    )
+    network = without.circuit.network
+    running = network.inflow[list(POINTS).index("cold_start")]
+    assert 22.5e-6 < running < 13.5e-6 * 0.5 * REFERENCE.points["cold_start"]["speed"] / (2 * np.pi)
+    later = with_filter.column(COLD, 0)[0] - without.column(COLD, 0)[0]
+    assert later == pytest.approx(10.0, rel=1e-6)

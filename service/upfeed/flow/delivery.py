@@ -25,24 +25,31 @@ class Delivery(Struct, frozen=True):
 def delivery(engines: Engines, mu: Array, rho: Array) -> Delivery:
     """The pump of every variant at every point, with oil of viscosity mu [Pa s] and density rho [kg/m3]: [C] each."""
     pump = _pump(engines)
-    size = pump["displacement"], pump["drive_ratio"]
     speed = engines.at_points("speed")[:, :, 0]
-    moved = displaced(*size, speed)
-    drawn = most_drawn(
-        pump["pickup_diameter"], pump["pickup_length"], *(x.reshape(moved.shape) for x in (mu, rho))
-    )
-    most = displaced(*size, speed.max(axis=1, keepdims=True))
+    most = displaced(pump["displacement"], pump["drive_ratio"], speed.max(axis=1, keepdims=True))
     cases = [
-        np.broadcast_to(pump[name], moved.shape).reshape(-1)
+        np.broadcast_to(pump[name], speed.shape).reshape(-1)
         for name in ("slip", "relief_opens", "relief_slope")
     ]
     return Delivery(
-        inflow=np.minimum(moved, drawn).reshape(-1),
-        most=np.broadcast_to(most, moved.shape).reshape(-1),
+        inflow=inflow_at(engines, speed, mu, rho),
+        most=np.broadcast_to(most, speed.shape).reshape(-1),
         slip=slip(cases[0]),
         relief_opens=cases[1],
         relief_slope=cases[2],
     )
+
+
+def inflow_at(engines: Engines, speed: Array, mu: Array, rho: Array) -> Array:
+    """What reaches the pump's outlet with nothing slipping back, m3/s: the lesser of what it moves and can draw: [C].
+
+    `speed` of the crank, rad/s [V, P]; mu [Pa s] and rho [kg/m3] [C].
+    """
+    pump = _pump(engines)
+    moved = displaced(pump["displacement"], pump["drive_ratio"], speed)
+    oil = (x.reshape(moved.shape) for x in (mu, rho))
+    drawn = most_drawn(pump["pickup_diameter"], pump["pickup_length"], *oil)
+    return np.minimum(moved, drawn).reshape(-1)
 
 
 def _pump(engines: Engines) -> dict[str, Array]:

@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from upfeed.flow.circuit import Circuit
+from upfeed.flow.delivery import inflow_at
 from upfeed.flow.first_oil import Filling, Turned
 from upfeed.flow.solve import Solution
 from upfeed.flow.somepoints import at_some_points
@@ -21,9 +22,11 @@ class Cranked:
         self._points = np.flatnonzero(self._given.any(axis=0)).tolist()
         some = at_some_points(circuit, self._points)
         running = some.network.inflow
-        slower = np.where(self._given, speed / circuit.engines.at_points("speed")[:, :, 0], 1.0)
-        share = slower[:, self._points].reshape(-1)
-        ways = Turned(running, np.ones_like(share)), Turned(running * share, share)
+        of_point = circuit.engines.at_points("speed")[:, :, 0]
+        turned = np.where(self._given, speed, of_point)[:, self._points]
+        share = (turned / of_point[:, self._points]).reshape(-1)
+        cranked = inflow_at(some.engines, turned, some.network.mu, some.network.rho)
+        ways = Turned(running, np.ones_like(share)), Turned(cranked, share)
         self._filling = Filling(some, self._some(solution), ways)
 
     def time(self, valve: int) -> list[tuple[Array, Known]]:
