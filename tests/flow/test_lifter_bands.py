@@ -81,3 +81,10 @@ def test_the_gallery_bleeds_from_the_lift_on_at_which_the_cut_reaches_it():
     *_, reference = facts_of(REFERENCE).column(f"gallery_pressure{IDLE}")
     assert sealed > 0.8 * reference
     assert opened < 0.5 * reference
+
+
+def test_raised_bores_leak_less_past_the_land_above_the_band():
+    facts = facts_of(*(engine({"block.bore_top": top * INCH}) for top in (2.15, 2.3, 2.6, 3.0)))
+    leaks = facts.column(f"consumer_flow.lifter.land_above{IDLE}")
+    assert list(leaks) == sorted(leaks, reverse=True)
+    assert 0 < leaks[-1] < leaks[0]

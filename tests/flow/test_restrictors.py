@@ -5,8 +5,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tarn_v8 import REFERENCE, engine, facts_of, possible
+from tarn_v8 import KNOWLEDGE, REFERENCE, VOCABULARY, engine, facts_of, possible
+from upfeed.flow.circuit import circuit
+from upfeed.flow.engines import Engines
+from upfeed.flow.facts import Facts
+from upfeed.flow.ladder import ladder
+from upfeed.flow.plan import topology
+from upfeed.flow.solve import solve
+from upfeed.knowledge.build import reference_build
+from upfeed.knowledge.variants import variant
 
+ORLEBECK = KNOWLEDGE.families["orlebeck-five"]
+PLUGGED_HEAD = variant(reference_build(ORLEBECK, KNOWLEDGE, VOCABULARY))
 PLACES = {
     "gallery": ("block", "gallery_restrictor", {"block.gallery_feed": "restricted"}, "gallery_feed_diameter"),
     "pushrod": ("pushrod", "restrictor", {"pushrod.drilled": "restricted"}, "bore"),
@@ -67,3 +77,40 @@ def test_a_rung_tells_a_restrictor_where_one_engine_has_it(place):
     )
     assert (slot, plug) in fitted
     assert [rung for rung in fitted if rung != (slot, plug)] == without
+
+
+def heads(*changes):
+    """Facts of the Orlebeck Five with its head changed."""
+    changed = (
+        engine({f"cylinder_head.{name}": value for name, value in change.items()}, PLUGGED_HEAD)
+        for change in changes
+    )
+    engines = Engines(ORLEBECK.plan, VOCABULARY, tuple(changed), tuple(ORLEBECK.points))
+    made = circuit(engines, topology(ORLEBECK.plan, VOCABULARY.kinds))
+    return Facts(made, solve(made.network))
+
+
+@given(data=st.data())
+@settings(deadline=None, max_examples=10)
+def test_a_smaller_plug_in_the_head_never_feeds_more(data):
+    sizes = st.floats(*possible("cylinder_head", "restrictor_diameter"))
+    small, large = sorted((data.draw(sizes), data.draw(sizes)))
+    length = data.draw(st.floats(*possible("cylinder_head", "restrictor_length")))
+    facts = heads(*({"restrictor_diameter": d, "restrictor_length": length} for d in (small, large)))
+    assert (rockers(facts, 0) <= rockers(facts, 1) * (1 + 1e-7)).all()
+    assert (pressure(facts, variant=0) >= pressure(facts, variant=1) * (1 - 1e-7)).all()
+
+
+def test_the_plug_in_the_head_drops_what_the_law_of_its_hole_says():
+    # Sampson 1891 and Hagen-Poiseuille; zeta = 1.6 + 0.7 x²/(x² + 50) with x = 4/0.7, written out here.
+    diameter, length = 0.7e-3, 4e-3
+    facts = heads({"restrictor_diameter": diameter, "restrictor_length": length})
+    circuit_, solution = facts.circuit, solve(facts.circuit.network)
+    number = next(
+        i for i, b in enumerate(circuit_.branches) if ("cylinder_head", "rocker_feed") in b.chain.steps
+    )
+    through = solution.flow[:, number]
+    rung = next(r for r in ladder(circuit_, solution, 0) if r.passage == "rocker_feed")
+    friction = (24 / diameter**3 + 128 * length / (np.pi * diameter**4)) * circuit_.network.mu
+    inertia = (1.6 + 0.7 * 32.653 / 82.653) / (2 * (np.pi * diameter**2 / 4) ** 2) * circuit_.network.rho
+    np.testing.assert_allclose(rung.drop[0], friction * through + inertia * through**2, rtol=1e-5)
