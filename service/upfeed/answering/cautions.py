@@ -23,8 +23,9 @@ LEFT_OUT = (
     " and the bearings warming their own oil (1-2 K at idle, 10-17 K at speed).",
     "Rough at the source: how far journals lie off centre, and so what they let by and draw (up to a tenth of hot idle;"
     " a swap's ratio moves by less than one per cent).",
-    "First oil: every bore on the way up empty, and what is given as empty beside it; a lifter, gallery or filter whose"
-    " empty volume is not given counts as full. Air trapped on the way delays it further.",
+    "First oil: every bore on the way up empty, and what is given as empty beside it; a lifter, gallery or filter of"
+    " whose empty volume nothing is said counts as full; written down as unknown (null), it is bounded and asked for."
+    " Air trapped on the way delays it further.",
     "Left out of preload: growth of gasket and rocker, and that the valve seats lie above the head's face (some"
     " hundredths of a millimetre together).",
     "Left out of the way down: bends and ledges in the drains, oil flung by the crank, air in the oil, a hollow over"

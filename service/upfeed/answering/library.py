@@ -67,19 +67,19 @@ def _gaps(family: Family, knowledge: Knowledge, vocabulary: Vocabulary) -> Itera
     for slot, row in build.fitted.items():
         if None in row:
             yield _gap(family, f"slots, {slot}", "no part", "a part for every slot and valve")
-    for path, kind, has in _everything(build):
-        for lacked in lacking(vocabulary.kinds[kind], has, build.settings):
+    for path, kind, has, unknown in _everything(build):
+        for lacked in lacking(vocabulary.kinds[kind], has, build.settings, unknown):
             yield _gap(family, path, f"no {lacked.name}", lacked.definition)
 
 
-def _everything(build: Build) -> Iterator[tuple[str, str, dict[str, Value]]]:
-    """Every set of values of a build, with a path for people and the kind they are of."""
+def _everything(build: Build) -> Iterator[tuple[str, str, dict[str, Value], tuple[str, ...]]]:
+    """Every set of values of a build, with a path for people, the kind they are of and what is said to be unknown."""
     for slot, row in build.fitted.items():
         for fitted in {f.key: f for f in row if f}.values():
-            yield f"{slot} {fitted.id}", build.family.plan.slots[slot].kind, fitted.has
-    yield "settings", "settings", build.settings
+            yield f"{slot} {fitted.id}", build.family.plan.slots[slot].kind, fitted.has, fitted.unknown
+    yield "settings", "settings", build.settings, ()
     for point, values in build.points.items():
-        yield f"points, {point}", "points", values
+        yield f"points, {point}", "points", values, ()
 
 
 def _gap(family: Family, path: str, found: str, expected: str) -> Fault:

@@ -13,13 +13,17 @@ from upfeed.reading.nearest import did_you_mean, either
 
 
 class Fitted(Struct, frozen=True):
-    """What stands at a position of a slot, and whether the build chose it or the reference filled it in."""
+    """What stands at a position of a slot, and whether the build chose it or the reference filled it in.
+
+    `unknown` are attributes that somebody wrote down as not known and that nothing else tells.
+    """
 
     id: str
     name: str
     has: dict[str, Value]
     chosen: bool
     key: str
+    unknown: tuple[str, ...] = ()
 
 
 Row = tuple[Fitted | None, ...]
@@ -210,7 +214,9 @@ class _Filler:
             has = with_worked_out(kind, given, fitting.unknown)
             self._faults.extend(impossible(kind, has, f"{slot.name} {fitting.part or ''}".strip()))
         name = fitting.name or (part.name if part else f"the {slot.name.replace('_', ' ')} given")
-        return Fitted(fitting.part or "", name, has, chosen, _key(slot, fitting, chosen))
+        said = dict.fromkeys((*(part.unknown if part else ()), *fitting.unknown))
+        unknown = tuple(attribute for attribute in said if attribute not in has)
+        return Fitted(fitting.part or "", name, has, chosen, _key(slot, fitting, chosen), unknown)
 
     def _part(self, slot: Slot, id_: str | None, origin: Origin) -> Part | None:
         if id_ is None:

@@ -1,7 +1,7 @@
 """Reads parts: what they are, what is known of them, what they relate to and why they were made so."""
 
 from upfeed.knowledge.records import STANDINGS, Intent, Part
-from upfeed.knowledge.values import Defaults, Notes, read_values
+from upfeed.knowledge.values import Defaults, Notes, read_values, said_unknown
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.knowledge.workedout import with_worked_out
 from upfeed.reading.faults import quoted
@@ -46,6 +46,7 @@ def read_part(given: Reader, over: Defaults, vocabulary: Vocabulary, notes: Note
         relations=_relations(given.mapping("relations")),
         intents=read_intents(given, maker or id_, vocabulary),
         origin=given.origin("part"),
+        unknown=said_unknown(given.node("has"), kinds[kind]),
     )
 
 

@@ -48,7 +48,7 @@ class Intent(Struct, frozen=True, array_like=True):
 
 
 class Part(Struct, frozen=True, array_like=True):
-    """A part of any kind."""
+    """A part of any kind. `unknown` are attributes written down as not known."""
 
     id: str
     kind: str
@@ -59,6 +59,7 @@ class Part(Struct, frozen=True, array_like=True):
     relations: dict[str, tuple[str, ...]]
     intents: tuple[Intent, ...]
     origin: Origin
+    unknown: tuple[str, ...] = ()
 
 
 class Slot(Struct, frozen=True):

@@ -3,7 +3,7 @@
 import itertools
 import math
 import random
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -180,7 +180,7 @@ def _missing(build: Build, vocabulary: Vocabulary) -> Iterator[Missing]:
         for part in {fitted.key: fitted for fitted in row if fitted}.values():
             at, place = stands_at(build, row, part), row.index(part)
             kind, known = vocabulary.kinds[slot.kind], _known(part.has, {})
-            for attribute in lacking(kind, part.has, build.settings):
+            for attribute in lacking(kind, part.has, build.settings, part.unknown):
                 lacked = _lacked(attribute, slot.name, at, part.key, _has(designed[place]))
                 yield replace(lacked, instead=wanting(kind, known, attribute.name))
     family = build.family
@@ -202,11 +202,21 @@ def _has(fitted: Fitted | None) -> Mapping[str, Value]:
     return fitted.has if fitted else {}
 
 
-def lacking(kind: Kind, has: Mapping[str, Value], settings: Mapping[str, Value]) -> list[Attribute]:
-    """Attributes that a check under these settings needs and that are not given."""
+def lacking(
+    kind: Kind, has: Mapping[str, Value], settings: Mapping[str, Value], unknown: Collection[str] = ()
+) -> list[Attribute]:
+    """Attributes that a check under these settings needs and that are not given.
+
+    An empty volume counts as full where nothing is said of it; one said to be `unknown` is needed as any size is.
+    """
     chosen = {name: value.magnitude for name, value in has.items()}
     chosen |= {f"settings.{name}": value.magnitude for name, value in settings.items()}
-    return [a for a in kind.attributes.values() if a.name not in has and a.is_needed(chosen)]
+    volumes = kind.volumes.intersection(unknown)
+    return [
+        a
+        for a in kind.attributes.values()
+        if a.name not in has and (a.is_needed(chosen) or a.name in volumes)
+    ]
 
 
 def stands_at(build: Build, row: tuple[Fitted | None, ...], part: Fitted) -> str:

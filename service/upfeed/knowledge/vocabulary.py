@@ -176,6 +176,12 @@ class Kind(Struct, frozen=True):
     bench: Bench | None = None
     kept_full: tuple[str, ...] = ()
 
+    @property
+    def volumes(self) -> frozenset[str]:
+        """Attributes that say what a space takes when it stands empty; left out it counts as full."""
+        filled = (*self.passages.values(), *((self.source,) if self.source else ()))
+        return frozenset(of.fills for of in filled if of.fills)
+
 
 class Fact(Struct, frozen=True):
     """A computed quantity, or one of a few words, that rules may read and answers carry.
