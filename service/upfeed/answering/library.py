@@ -35,13 +35,13 @@ def open_library(kb: Sequence[Path] = (), rules: Sequence[Path] = ()) -> Library
     Raises DataFaults with everything that is wrong in any file.
     """
     vocabulary = read_vocabulary(data_folder("shared") / "vocabulary")
-    loaded = load(_layers(data_folder("kb"), kb), vocabulary, users_cache())
+    loaded = load(layers_over(data_folder("kb"), kb), vocabulary, users_cache())
     _check_references(loaded.knowledge, vocabulary)
-    rulebook = load_rules(_layers(data_folder("rules"), rules), vocabulary, loaded.knowledge.sources)
+    rulebook = load_rules(layers_over(data_folder("rules"), rules), vocabulary, loaded.knowledge.sources)
     return Library(vocabulary, loaded.knowledge, rulebook, loaded.warnings, loaded.overrides)
 
 
-def _layers(base: Path, own: Sequence[Path]) -> list[Layer]:
+def layers_over(base: Path, own: Sequence[Path]) -> list[Layer]:
     """Each goes by its folder's name; values must be traceable, so no two have one name."""
     layers = [Layer("base", base)]
     for folder in (path.resolve() for path in own):

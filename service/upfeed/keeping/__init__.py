@@ -1,0 +1,1 @@
+"""What the keepers of the knowledge base and the rules work with."""

@@ -1,0 +1,115 @@
+"""What is worth a second look in a knowledge base that loads: nothing here stops a check."""
+
+from collections.abc import Callable, Collection, Iterator, Mapping
+
+from upfeed.answering.library import Library
+from upfeed.keeping.likeness import is_one_part, near_duplicates
+from upfeed.knowledge.partfile import NO_PARTS
+from upfeed.knowledge.records import Knowledge, Part
+from upfeed.reading.faults import Fault, Origin, quoted
+
+
+def lint(library: Library, layers: Collection[str] = ()) -> tuple[Fault, ...]:
+    """Warnings in the order of files and lines, of the layers named or of all."""
+    found = (*library.warnings, *(fault for ask in _ASKED for fault in ask(library)))
+    kept = (fault for fault in found if not layers or fault.origin.layer in layers)
+    return tuple(sorted(kept, key=lambda f: (f.origin.layer, f.origin.file, f.origin.line, f.path, f.found)))
+
+
+def _without_source(library: Library) -> Iterator[Fault]:
+    for part in library.knowledge.parts.values():
+        for name, value in part.has.items():
+            if not value.source:
+                found, expected = quoted(value.written), "a source, or a standing of what it was read off"
+                yield Fault(value.origin, f"{_named(part)}, {name}", found, expected, _NAME_A_SOURCE)
+
+
+_NAME_A_SOURCE = "Write `source:` at the value, the part or the head of the file."
+
+
+def _without_family(library: Library) -> Iterator[Fault]:
+    """Parts that no family names and that lead to none, not even by what they stand in for."""
+    placed = _placed(library.knowledge)
+    for part in library.knowledge.parts.values():
+        poured = library.vocabulary.kinds[part.kind].fluid is not None
+        if part.id not in placed and not poured and is_one_part(part):
+            yield Fault(part.origin, _named(part), "no family it goes into", _LED_TO_A_FAMILY)
+
+
+_LED_TO_A_FAMILY = "`designed_for`, or a relation to a part that is designed for one"
+
+
+def _placed(knowledge: Knowledge) -> set[str]:
+    """Parts of reference builds, those designed for a family, and all that relations lead to from there."""
+    neighbours = _neighbours(knowledge.parts)
+    reached = {
+        fitting.part
+        for family in knowledge.families.values()
+        for fittings in family.reference.slots.values()
+        for fitting in fittings
+        if fitting.part
+    }
+    reached |= {part.id for part in knowledge.parts.values() if part.relations.get("designed_for")}
+    waiting = list(reached)
+    while waiting:
+        fresh = neighbours.get(waiting.pop(), set()) - reached
+        reached |= fresh
+        waiting += fresh
+    return reached
+
+
+def _neighbours(parts: Mapping[str, Part]) -> dict[str, set[str]]:
+    near: dict[str, set[str]] = {}
+    for part in parts.values():
+        for relation, targets in part.relations.items():
+            for target in targets if relation in ("same_envelope_as", "supplied_in_place_of") else ():
+                near.setdefault(part.id, set()).add(target)
+                near.setdefault(target, set()).add(part.id)
+    return near
+
+
+def _beside_its_choices(library: Library) -> Iterator[Fault]:
+    """Values that the part's own choices leave without a use, as the notch of a drilled orifice."""
+    for part in library.knowledge.parts.values():
+        kind = library.vocabulary.kinds[part.kind]
+        chosen = {name: value.magnitude for name, value in part.has.items()}
+        for name, value in part.has.items():
+            by = kind.attributes[name].needed
+            if (
+                isinstance(by, dict)
+                and not value.follows_from
+                and not kind.attributes[name].is_needed(chosen)
+            ):
+                given = ", ".join(f"{other}: {chosen[other]}" for other in by if other in chosen)
+                found = f"{quoted(value.written)} beside {given}"
+                yield Fault(value.origin, f"{_named(part)}, {name}", found, _CHOICES_THAT_USE_IT)
+
+
+_CHOICES_THAT_USE_IT = "no value that the choices leave without a use"
+
+
+def _on_no_part(library: Library) -> Iterator[Fault]:
+    """Attributes that a check may need and no part has."""
+    given: dict[str, set[str]] = {}
+    for part in library.knowledge.parts.values():
+        given.setdefault(part.kind, set()).update(part.has)
+    for name, kind in library.vocabulary.kinds.items():
+        for attribute in kind.attributes.values() if name not in NO_PARTS else ():
+            if attribute.name not in given.get(name, ()):
+                file = Origin(layer="base", file=f"shared/vocabulary/{name}.yaml")
+                yield Fault(
+                    file, f"attributes, {attribute.name}", "no part that has it", "an attribute in use"
+                )
+
+
+def _named(part: Part) -> str:
+    return f"{part.kind} {part.id}"
+
+
+_ASKED: tuple[Callable[[Library], Iterator[Fault]], ...] = (
+    _without_source,
+    _without_family,
+    _beside_its_choices,
+    _on_no_part,
+    near_duplicates,
+)
