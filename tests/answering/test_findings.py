@@ -2,11 +2,28 @@
 
 import pytest
 
+from upfeed.flow.survey import survey
 from upfeed.judging.rules import WEIGHTS
 
 PRELOAD = {"settings": {"preload": "-10 thou"}}
 BLIND = {"slots": {"lifter": "BW-121"}}
 WALK = "gallery-lifter-pushrod-rocker"
+
+SAME_VALVES = {"exhaust_valve_material": "martensitic_steel", "intake_valve_material": "martensitic_steel"}
+SAME_WARMTH = {
+    "hot_idle": {"intake_valve_temperature": "200 C", "exhaust_valve_temperature": "200 C"},
+}
+
+
+def longer(by):
+    return {"part": "PR-21", "has": {"length": f"{9.500 + float(by.removesuffix(' thou')) / 1000:.3f} in"}}
+
+
+def by_role(of):
+    valves = of.build.family.plan.valves
+    return [
+        (role, [i for i, valve in enumerate(valves) if valve[1] == role]) for role in ("intake", "exhaust")
+    ]
 
 
 def rules(answer):
@@ -170,3 +187,28 @@ def test_a_stop_that_is_taken_on_no_longer_stops(ask):
     answer = ask(BLIND, as_of="2026-11-01", accepts=taken)
     assert answer.verdict == "go"
     assert len(answer.findings) == len(ids)
+
+
+def test_valves_told_as_one_have_the_figures_of_the_worst_and_name_it(ask, library, sheet_of):
+    """Hot, the six's exhaust valves keep some 7 thou more: lash is the worst at intake, depth at exhaust."""
+    six = {"family": "dunmere-six"}
+    for build, rule, end, worst in (
+        (six | {"slots": {"pushrod": longer("-40 thou")}}, "hydraulic-lifter-with-lash", min, "intake"),
+        (six | {"slots": {"pushrod": longer("60 thou")}}, "preload-too-deep", max, "exhaust"),
+    ):
+        (found,) = [f for f in ask(build).findings if f.rule == rule]
+        assert found.place.at == "all"
+        of = survey(sheet_of(build), library.knowledge, library.vocabulary)
+        hot = {at: of.known("hot_preload.hot_idle", valves[0])[0] for at, valves in by_role(of)}
+        (told,) = [c for c in found.computed if c.name == "hot_preload.hot_idle"]
+        assert told.build == end(hot.values()) == hot[worst]
+        assert min(hot.values()) < max(hot.values()) - 5 * 25.4e-6
+        assert f"for the worst: {worst}." in found.says
+
+
+def test_valves_of_like_figures_name_no_worst(ask):
+    (blind,) = [f for f in ask(BLIND).findings if f.rule == "blind-lifter-ends-the-way"]
+    assert "worst" not in blind.says
+    tall = {"slots": {"cylinder_head": {"part": "DM-20", "has": SAME_VALVES}, "pushrod": longer("-60 thou")}}
+    lash = [f for f in ask(tall, family="dunmere-six", points=SAME_WARMTH).findings if "with-lash" in f.rule]
+    assert [("worst" in f.says, f.place.at) for f in lash] == [(False, "all")]

@@ -182,6 +182,7 @@ def _at_point(surveyed: Survey, facts: Facts, evidence: Evidence, point: str) ->
         yield evidence.fact(f"{name}.{point}")
     yield evidence.least(f"hot_preload.{point}")
     yield evidence.least(f"plunger_travel_left.{point}")
+    yield evidence.latest(f"required_pushrod_length.{point}")
     if any(engine.points[point].get("cranking_speed") for engine in engines):
         for name in _FROM_EMPTY:
             yield evidence.latest(f"{name}.{point}")

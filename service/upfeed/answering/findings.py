@@ -8,7 +8,7 @@ from upfeed.answering.answer import Accepted, Against, Finding, Place, Unknown
 from upfeed.answering.evidence import Evidence, known_names
 from upfeed.flow.survey import Survey
 from upfeed.judging.judge import Judged, judge
-from upfeed.judging.message import System
+from upfeed.judging.message import System, show
 from upfeed.judging.rules import WEIGHTS, Rule, Rulebook
 from upfeed.judging.terms import Reading
 from upfeed.judging.truth import Truth
@@ -116,11 +116,26 @@ def _gathered(judged: Iterable[Ruling], outcome: str) -> tuple[Ruling, ...]:
 
 def _gather(groups: list[Ruling], ruling: Ruling) -> None:
     for i, other in enumerate(groups):
-        site = merged(other.site, ruling.site) if other.judged.rule is ruling.judged.rule else None
+        alike = other.judged.rule is ruling.judged.rule
+        site = merged(other.site, ruling.site, _worst(other, ruling)) if alike else None
         if site:
             groups[i] = Ruling(site, judge(ruling.judged.rule, site))
             return
     groups.append(ruling)
+
+
+def _worst(other: Ruling, ruling: Ruling) -> tuple[int, ...]:
+    """The valves of two rulings of a rule whose figures are the worst: of both, where they are told alike."""
+    worst, one, two = ruling.judged.rule.worst, *((r.site.worst or r.site.valves) for r in (other, ruling))
+    if worst is None:
+        return ()
+    name, shown = worst.let.name, worst.let.shown
+    seen, others = ruling.judged.seen[name], other.judged.seen[name]
+    sizes = [[value for value in column if isinstance(value, float)] for column in (others, seen)]
+    if not all(sizes) or show(shown, others, "si") == show(shown, seen, "si"):
+        return (*one, *two)
+    extreme = max if worst.most else min
+    return one if extreme(map(extreme, sizes)) == extreme(sizes[0]) else two
 
 
 def _order(ruling: Ruling) -> tuple[int, tuple[str, ...], str, str]:
@@ -138,7 +153,8 @@ def _finding(
         rule=rule.id,
         weighs=rule.weighs,
         place=Place(site.id, list(site.walk), site.at),
-        says=judged.says(system),
+        says=judged.says(system)
+        + (f" The figures are for the worst: {site.told_of}." if site.told_of else ""),
         why=rule.why,
         values=evidence.values(judged, site.last_fed),
         computed=evidence.computed(judged, site.last_fed),

@@ -3,10 +3,11 @@
 from collections.abc import Collection
 
 from upfeed.judging.condition import Condition, names_of
+from upfeed.judging.dimension import Number
 from upfeed.judging.message import Message, compile_message
 from upfeed.judging.quick import quick_test
 from upfeed.judging.rulelines import read_condition, read_lets
-from upfeed.judging.rules import WEIGHTS, Let, Mend, Rule, Walk, Weight
+from upfeed.judging.rules import WEIGHTS, Let, Mend, Rule, Walk, Weight, Worst
 from upfeed.judging.ruleterms import GALLERY, RuleTerms, compiled, with_lets
 from upfeed.reading.faults import Fault, quoted
 from upfeed.reading.nearest import did_you_mean, either
@@ -15,7 +16,7 @@ from upfeed.reading.reader import Reader
 
 _FIELDS = (
     *("format", "rule", "area", "walks", "weighs", "explains", "about", "why"),
-    *("let", "when", "says", "mend", "sources"),
+    *("let", "when", "says", "worst", "mend", "sources"),
 )
 
 
@@ -33,6 +34,7 @@ def read_rule(node: Node, area: str, id_: str, terms: RuleTerms, faults: list[Fa
     weighs = _weight(file)
     walks, about = _walks(file, terms), _known(file, "about", _values(terms), "an attribute or setting")
     explains, why, mend = file.words("explains"), file.text("why"), _mends(file, terms)
+    worst = _worst(file, lets)
     sources = _known(file, "sources", terms.sources, "a known source")
     if not sources:
         file.fault("sources", "no source", "at least one known source")
@@ -63,6 +65,7 @@ def read_rule(node: Node, area: str, id_: str, terms: RuleTerms, faults: list[Fa
         cases=(),
         builds=(),
         origin=file.origin(),
+        worst=worst,
     )
 
 
@@ -87,6 +90,22 @@ def _weight(file: Reader) -> Weight | None:
     if file.node("weighs") is None:
         file.fault("weighs", "nothing", either(WEIGHTS))
     return next((weight for weight in WEIGHTS if weight == word), None)
+
+
+def _worst(file: Reader, lets: tuple[Let, ...]) -> Worst | None:
+    """As `{least: left}`: the calculation that tells which place is the worst, and at which end."""
+    given = file.mapping("worst")
+    if given is None:
+        return None
+    given.only("least", "most")
+    ends = [end for end in ("least", "most") if given.node(end)]
+    if len(ends) != 1:
+        found = "both `least` and `most`" if ends else "neither `least` nor `most`"
+        file.fault("worst", found, "one of them, with a calculation of `let`")
+        return None
+    by_name = {let.name: let for let in lets if isinstance(let.shown.type, Number)}
+    name = given.one_of(ends[0], by_name)
+    return Worst(by_name[name], ends[0] == "most") if name else None
 
 
 def _walks(file: Reader, terms: RuleTerms) -> tuple[Walk, ...]:

@@ -47,6 +47,13 @@ class Let(Struct, frozen=True):
     shown: Name
 
 
+class Worst(Struct, frozen=True):
+    """Which of several places under one finding its figures are for: with the `most` of a calculation, or the least."""
+
+    let: Let
+    most: bool
+
+
 class Mend(Struct, frozen=True):
     """Something that may be done about a finding; `tries` is the kind of part or setting to try, if any."""
 
@@ -77,7 +84,8 @@ class Rule(Struct, frozen=True):
     """One fault to look for, along the first of its `walks` that a family has.
 
     `reads` are the names a place must provide: all but limits and calculations. `test` gives the truth of `when` for a
-    single case, from what it reads alone and without reasons.
+    single case, from what it reads alone and without reasons. Places of like parts are told as one; their figures may
+    differ, and those of the `worst` count.
     """
 
     id: str
@@ -98,6 +106,7 @@ class Rule(Struct, frozen=True):
     cases: tuple[Case, ...]
     builds: tuple[BuildCase, ...]
     origin: Origin
+    worst: Worst | None = None
 
 
 class Rulebook(Struct, frozen=True):

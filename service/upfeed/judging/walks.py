@@ -12,12 +12,16 @@ from upfeed.knowledge.variants import valve_names
 
 
 class Site(Struct, frozen=True):
-    """One place: the stretch as slots (and `gallery`), the valves meant, and how they are called."""
+    """One place: the stretch as slots (and `gallery`), the valves meant, and how they are called.
+
+    `worst` are those of them whose figures are told; none where any of them would do.
+    """
 
     survey: Survey
     walk: Walk
     valves: tuple[int, ...]
     at: str
+    worst: tuple[int, ...] = ()
 
     @property
     def id(self) -> str:
@@ -26,8 +30,13 @@ class Site(Struct, frozen=True):
 
     @property
     def last_fed(self) -> int:
-        """The valve that speaks for all: the one oil gets to last along its gallery."""
-        return self.survey.build.family.plan.last_fed(self.valves)
+        """The valve that speaks for all: the one oil gets to last along its gallery, of the worst."""
+        return self.survey.build.family.plan.last_fed(self.worst or self.valves)
+
+    @property
+    def told_of(self) -> str:
+        """Which valves' figures are told, in words; nothing where any would do."""
+        return valve_names(self.survey.build, self.worst) if self.worst else ""
 
     def read(self, name: str) -> Column:
         """A value or fact by name: one entry a corner case.
@@ -57,8 +66,11 @@ def sites(survey: Survey, walks: tuple[Walk, ...]) -> tuple[Site, ...]:
     )
 
 
-def merged(first: Site, second: Site) -> Site | None:
-    """One place out of two whose parts along the walk are the same; None where they differ."""
+def merged(first: Site, second: Site, worst: tuple[int, ...] = ()) -> Site | None:
+    """One place out of two whose parts along the walk are the same; None where they differ.
+
+    `worst` are the valves whose figures are told of it.
+    """
     slots = _valve_slots(first.survey, first.walk)
     one, other = (
         tuple(parts_at(s.survey.build, s.survey.reference, slot, s.valves[0]) for slot in slots)
@@ -67,7 +79,8 @@ def merged(first: Site, second: Site) -> Site | None:
     if first.walk != second.walk or one != other:
         return None
     valves = tuple(sorted((*first.valves, *second.valves)))
-    return Site(first.survey, first.walk, valves, valve_names(first.survey.build, valves))
+    told = () if set(worst) == set(valves) else tuple(sorted(worst))
+    return Site(first.survey, first.walk, valves, valve_names(first.survey.build, valves), told)
 
 
 def _leads(survey: Survey, walk: Walk) -> bool:

@@ -45,11 +45,19 @@ def rule(vocabulary: Vocabulary) -> Schema:
             "pattern": r"^(?=[\s\S]*\S)([^{}]|\{[^{}]+\})*$",
             "description": "the finding's sentence; {name} stands for a value with its unit",
         },
+        "worst": {
+            "oneOf": [closed({end: _own_name()}, [end]) for end in ("least", "most")],
+            "description": "places told as one have the figures of that with the least or most of a calculation",
+        },
         "mend": listed(_mend([*slots, *settings]), "what may be done about it"),
         "sources": listed(text(), "ids of sources", least=1),
     }
     needed = ["format", "rule", "area", "walks", "weighs", "why", "when", "says", "sources"]
     return {**closed(content, needed), "$defs": {"condition": _condition()}}
+
+
+def _own_name() -> Schema:
+    return {"type": "string", "pattern": _OWN_NAME}
 
 
 def cases(vocabulary: Vocabulary) -> Schema:

@@ -15,11 +15,18 @@ _HEADLINES = (
     "worst_valve_flow",
     "top_end_share",
     "hot_preload",
+    "plunger_travel_left",
     "cover_depth",
     "oil_over_pickup",
     "time_to_bare",
 )
 
+
+_NOT_EVERYWHERE = ("time_to_bare", "plunger_travel_left", "required_pushrod_length")
+"""Told only where there is something to tell: solid lifters have no plunger, and some pickups never run bare."""
+
+_DIGITS = {"required_pushrod_length": 4}
+"""Pushrods come in steps of ten thou or less."""
 
 _OF_BANDS = ("fed_share", "cut_off_lift")
 
@@ -38,7 +45,7 @@ class Tables:
                 yield f"  {words(point.point)}, {point.speed_rpm:g} rpm, oil {point.oil_temperature_c:g} C"
                 # Each consumer's oil is shown where the pump is shortest.
                 told = (c for c in point.computed if _is_told(c, fully=i == 0))
-                yield from (self._compared(c, "-" if _ends(c) else "not known") for c in told)
+                yield from (self._compared(c, "-" if _may_lack(c) else "not known") for c in told)
             else:
                 yield from wrapped(f"{words(point.point)}: not computed, {point.reason}", "  ")
         yield ""
@@ -81,7 +88,7 @@ class Tables:
         if value is None or fact is None or fact.quantity is None:
             return unknown if value is None else str(value)
         assert isinstance(value, float)
-        return units.show(value, fact.quantity, self._unit(fact.shown_in))
+        return units.show(value, fact.quantity, self._unit(fact.shown_in), _DIGITS.get(fact.name, 3))
 
     def _compared(self, computed: Computed, unknown: str = "not known") -> str:
         label = computed.name.removesuffix(f".{computed.point}").removeprefix("consumer_flow.")
@@ -130,16 +137,16 @@ def _step(label: str, ahead: str, share: str) -> str:
     return f"{label:<38}{ahead:>33}{share:>20}"
 
 
-def _ends(computed: Computed) -> bool:
-    """Whether it is the time until something that may never come; the pickup's state says whether it does."""
-    return computed.name.startswith("time_to_bare.")
+def _may_lack(computed: Computed) -> bool:
+    return computed.name.partition(".")[0] in _NOT_EVERYWHERE
 
 
 def _is_told(computed: Computed, *, fully: bool) -> bool:
     """Headlines always; single consumers only where all is told, and not those that neither engine has."""
-    if _ends(computed):
-        return computed.build is not None or computed.band is not None
-    if computed.name.partition(".")[0] in _HEADLINES:
+    name = computed.name.partition(".")[0]
+    if _may_lack(computed) and computed.build is None and computed.band is None:
+        return False
+    if name in _HEADLINES:
         return True
     return fully and (computed.build, computed.reference) != (0.0, 0.0)
 
