@@ -8,6 +8,7 @@ from upfeed import __version__
 from upfeed.cli.asking import check, exit_code, layers, parts, show
 from upfeed.cli.keepers import kb
 from upfeed.cli.options import UNUSABLE
+from upfeed.cli.rulekeepers import rules
 from upfeed.cli.serving import serve
 from upfeed.reading.faults import DataFaults
 
@@ -23,7 +24,7 @@ def cli() -> None:
     """
 
 
-for command in (check, parts, show, layers, serve, kb):
+for command in (check, parts, show, layers, serve, kb, rules):
     cli.add_command(command)
 
 
