@@ -8,6 +8,7 @@ from upfeed import __version__
 from upfeed.cli.asking import check, exit_code, layers, parts, show
 from upfeed.cli.keepers import kb
 from upfeed.cli.options import UNUSABLE
+from upfeed.cli.rechecking import recheck
 from upfeed.cli.rulekeepers import rules
 from upfeed.cli.serving import serve
 from upfeed.reading.faults import DataFaults
@@ -24,7 +25,7 @@ def cli() -> None:
     """
 
 
-for command in (check, parts, show, layers, serve, kb, rules):
+for command in (check, parts, show, layers, serve, kb, rules, recheck):
     cli.add_command(command)
 
 

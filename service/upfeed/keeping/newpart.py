@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from upfeed.knowledge.records import Part, Value
-from upfeed.knowledge.vocabulary import Attribute, Kind
-from upfeed.reading import units
+from upfeed.knowledge.vocabulary import Kind
+from upfeed.text.measuring import expected, needed
 
 
 def part_scaffold(kind: Kind, id_: str, like: Part | None = None) -> str:
@@ -34,33 +34,9 @@ def _head(kind: Kind, id_: str, like: Part | None) -> Iterator[str]:
 def _values(kind: Kind, like: Part | None) -> Iterator[str]:
     for attribute in kind.attributes.values():
         yield f"      # {attribute.definition}"
-        yield f"      # {_expected(attribute)}; {attribute.how} ({attribute.tool})"
+        yield f"      # {expected(attribute)}; needed: {needed(attribute)}; {attribute.how} ({attribute.tool})"
         given = like.has.get(attribute.name) if like else None
         yield f"      {attribute.name}: {_written(given)}".rstrip()
-
-
-def _expected(attribute: Attribute) -> str:
-    needed = "needed" if attribute.needed is True else _needed_where(attribute) or "a check can do without it"
-    return f"{_form(attribute)}; {needed}"
-
-
-def _form(attribute: Attribute) -> str:
-    if attribute.choices is not None:
-        return " | ".join(attribute.choices)
-    if attribute.table is not None:
-        return "pairs of " + " and ".join(
-            f"{c.name.replace('_', ' ')} ({c.shown_in})" for c in attribute.table
-        )
-    if attribute.usual is None or attribute.quantity is None:
-        return f"in {attribute.shown_in}" if attribute.shown_in else "a number"
-    low, high = (units.show(end, attribute.quantity, attribute.shown_in) for end in attribute.usual)
-    return f"usually {low} to {high}"
-
-
-def _needed_where(attribute: Attribute) -> str:
-    if not isinstance(attribute.needed, dict):
-        return ""
-    return "needed with " + ", ".join(f"{by} {' or '.join(words)}" for by, words in attribute.needed.items())
 
 
 def _written(value: Value | None) -> str:
