@@ -5,8 +5,10 @@ import numpy as np
 from upfeed.physics.drains import GRAVITY
 from upfeed.physics.resistance import Array, Numbers
 
-# Wallis 1969 (from memory): 0.725 where the tube's ends are sharp, 0.88 to 1 where they are rounded.
-SHARP_ENDS = 0.75
+# Wallis 1969 (from memory): 0.725 where the tube's ends are sharp, 0.88 to 1 where they are rounded. A drain is drilled
+# and its burr taken off, next to sharp: 0.75, an assumption within those. A tube shut on top, which empties as a long
+# bubble rises in it, comes out at 0.64 to 0.67 (Dumitrescu 1943, Davies and Taylor 1950).
+BROKEN_EDGES = 0.75
 # Wallis 1969 (from memory): 5.6 Nf^-1/2 before the liquid's part, measured below Nf = 2; 1 in thin liquids. That it
 # holds in between until it falls to 1, at Nf = 31, is an assumption.
 THICKNESS = 5.6
@@ -31,14 +33,14 @@ def flooding_limit(
     mu: Numbers,
     rho: Numbers,
     gas_rho: Numbers,
-    constant: Numbers = SHARP_ENDS,
+    constant: Numbers = BROKEN_EDGES,
 ) -> Array:
     """Most oil, m3/s, that runs down one drain against gas rising in it, however deep the oil stands.
 
     ``sqrt(jg*) + m sqrt(jf*) = C``, ``j* = j sqrt(rho/(g D (rho_oil - rho_gas)))``, j flow over the hole's area;
     ``m = max(1, 5.6 Nf^-1/2)``, ``Nf = sqrt(g D³ rho_oil (rho_oil - rho_gas))/mu``.
     `gas` up the one drain, m3/s; `diameter` D, m; `mu` of the oil, Pa s; `rho`, `gas_rho`, kg/m3; `constant` C, 1.
-    Range: upright tubes, sharp ends. Downwards nothing runs once sqrt(jg*) reaches C.
+    Range: upright tubes, ends hardly rounded. Downwards nothing runs once sqrt(jg*) reaches C.
     Source: Wallis 1969 (from memory).
     Example: 11 mm, 8.5 mPa s, 816 and 0.946 kg/m3: 1.755e-5 m3/s without gas, 6.27e-6 against 5 L/min of it.
     """
