@@ -46,6 +46,7 @@ def rule(when, says="a is {a}"):
         test=quick_test(when, (double,), {"limits.top": LIMIT}, TYPES),
         says=compile_message(says, NAMES),
         mend=(),
+        known_limits="",
         sources=(),
         reads=names_of(when) - {"double", "limits.top"} | {"a"},
         cases=(),

@@ -36,6 +36,7 @@ when:
 says: >-
   {lifter.name} feeds through {lifter.feed_hole}: {area_ratio} times the area, more than {limits.area_ratio}.
 mend: [{do: fit a restrictor, tries: restrictor}, {do: set preload, tries: preload}, {do: measure it again}]
+known_limits: Sees the hole alone.
 sources: [common-practice]
 """
 CASES = """\
@@ -203,8 +204,9 @@ def test_a_rule_may_name_several_stretches(tmp_path):
         ("{lifter.name} feeds", "{lifter.nam} feeds", 15, "{lifter.nam}"),
         ("{lifter.name} feeds", "{lifter.name:>9} feeds", 15, "{lifter.name:>9}"),
         ("tries: restrictor", "tries: restrictr", 17, '"restrictr"'),
-        ("sources: [common-practice]", "sources: [hearsay]", 18, '"hearsay"'),
-        ("sources: [common-practice]", "sources: []", 18, "no source"),
+        ("sources: [common-practice]", "sources: [hearsay]", 19, '"hearsay"'),
+        ("sources: [common-practice]", "sources: []", 19, "no source"),
+        ("known_limits: Sees the hole alone.\n", "", 1, "nothing"),
         ("weighs: caution", "weighs: caution\nworst: {least: area_ration}", 6, '"area_ration"'),
         ("weighs: caution", "weighs: caution\nworst: {}", 6, "neither"),
         ("weighs: caution", "weighs: caution\nworst: {least: area_ratio, most: area_ratio}", 6, "both"),

@@ -16,7 +16,7 @@ from upfeed.reading.reader import Reader
 
 _FIELDS = (
     *("format", "rule", "area", "walks", "weighs", "explains", "about", "why"),
-    *("let", "when", "says", "worst", "mend", "sources"),
+    *("let", "when", "says", "worst", "mend", "known_limits", "sources"),
 )
 
 
@@ -34,7 +34,7 @@ def read_rule(node: Node, area: str, id_: str, terms: RuleTerms, faults: list[Fa
     weighs = _weight(file)
     walks, about = _walks(file, terms), _known(file, "about", _values(terms), "an attribute or setting")
     explains, why, mend = file.words("explains"), file.text("why"), _mends(file, terms)
-    worst = _worst(file, lets)
+    worst, known_limits = _worst(file, lets), file.text("known_limits")
     sources = _known(file, "sources", terms.sources, "a known source")
     if not sources:
         file.fault("sources", "no source", "at least one known source")
@@ -60,6 +60,7 @@ def read_rule(node: Node, area: str, id_: str, terms: RuleTerms, faults: list[Fa
         test=quick_test(when, lets, used, own.types),
         says=says,
         mend=mend,
+        known_limits=known_limits,
         sources=sources,
         reads=reads,
         cases=(),

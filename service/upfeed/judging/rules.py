@@ -84,8 +84,8 @@ class Rule(Struct, frozen=True):
     """One fault to look for, along the first of its `walks` that a family has.
 
     `reads` are the names a place must provide: all but limits and calculations. `test` gives the truth of `when` for a
-    single case, from what it reads alone and without reasons. Places of like parts are told as one; their figures may
-    differ, and those of the `worst` count.
+    single case, from what it reads alone and without reasons. Places of like parts are told as one;
+    their figures may differ, and those of the `worst` count. `known_limits` says what the rule does not see.
     """
 
     id: str
@@ -101,6 +101,7 @@ class Rule(Struct, frozen=True):
     test: Callable[[Readings], Truth]
     says: Message
     mend: tuple[Mend, ...]
+    known_limits: str
     sources: tuple[str, ...]
     reads: frozenset[str]
     cases: tuple[Case, ...]

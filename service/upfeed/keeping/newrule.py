@@ -37,6 +37,8 @@ when:
     - {name} != reference.{name}
 says: >-
   {{{kind}.name}} has {{{name}}}; the family was designed round {{reference.{name}}}.
+known_limits: >-
+  Say what the rule does not see.
 sources: [common-practice]
 """
 

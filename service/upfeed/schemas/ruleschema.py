@@ -50,9 +50,10 @@ def rule(vocabulary: Vocabulary) -> Schema:
             "description": "places told as one have the figures of that with the least or most of a calculation",
         },
         "mend": listed(_mend([*slots, *settings]), "what may be done about it"),
+        "known_limits": text("what it does not see, in a sentence or two"),
         "sources": listed(text(), "ids of sources", least=1),
     }
-    needed = ["format", "rule", "area", "walks", "weighs", "why", "when", "says", "sources"]
+    needed = ["format", "rule", "area", "walks", "weighs", "why", "when", "says", "known_limits", "sources"]
     return {**closed(content, needed), "$defs": {"condition": _condition()}}
 
 

@@ -41,6 +41,7 @@ def _lines(rule: Rule) -> Iterator[str]:
     yield from (f"- where `{let.name}` is `{let.calculation.text}`" for let in rule.lets)
     yield from (_limit(limit) for limit in rule.limits.values())
     yield from (f"- what may help: {mend.do}" for mend in rule.mend)
+    yield f"- known limits: {rule.known_limits}"
     if rule.explains:
         yield f"- root of: {', '.join(f'`{id_}`' for id_ in rule.explains)}"
     yield f"- sources: {', '.join(rule.sources)}"

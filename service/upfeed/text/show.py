@@ -116,5 +116,6 @@ def _rule(rule: Rule) -> Iterator[str]:
     yield f"  why: {rule.why}"
     for limit in rule.limits.values():
         yield f"  {limit.name}: {limit.means} ({limit.source})  [{limit.origin}]"
+    yield f"  does not see: {rule.known_limits}"
     if rule.explains:
         yield f"  explains: {', '.join(rule.explains)}"

@@ -69,7 +69,10 @@ class Suggestion(Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Rule(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "from"}):
-    """A fault to look for; `says` has names in braces where a finding has values."""
+    """A fault to look for; `known_limits` tells what it does not see.
+
+    `says` has names in braces where a finding has values.
+    """
 
     id: str
     area: str
@@ -83,6 +86,7 @@ class Rule(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "f
     when: Comparison | Combination
     says: str
     mends: list[Suggestion]
+    known_limits: str
     sources: list[str]
     origin: Written
 
@@ -108,6 +112,7 @@ def rule(record: Record) -> Rule:
         when=_when(record.when),
         says=_sentence(record.says),
         mends=[Suggestion(mend.do, mend.tries) for mend in record.mend],
+        known_limits=record.known_limits,
         sources=list(record.sources),
         origin=written(record.origin),
     )
