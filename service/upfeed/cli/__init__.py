@@ -9,6 +9,7 @@ from upfeed.cli.asking import check, exit_code, layers, parts, show
 from upfeed.cli.keepers import kb
 from upfeed.cli.options import UNUSABLE
 from upfeed.cli.rechecking import recheck
+from upfeed.cli.relating import differ, instead
 from upfeed.cli.rulekeepers import rules
 from upfeed.cli.serving import serve
 from upfeed.reading.faults import DataFaults
@@ -25,7 +26,7 @@ def cli() -> None:
     """
 
 
-for command in (check, parts, show, layers, serve, kb, rules, recheck):
+for command in (check, parts, show, differ, instead, layers, serve, kb, rules, recheck):
     cli.add_command(command)
 
 

@@ -44,19 +44,33 @@ class PartGraph:
 
     def same_envelope(self, id_: str) -> tuple[str, ...]:
         """Parts that take up the same room, through others too, in order of id; without the part itself."""
-        edges = ((u, v) for u, v, name in self._graph.edges(keys=True) if name == "same_envelope_as")
+        return self._alike(id_, "same_envelope_as")
+
+    def _alike(self, id_: str, relation: str) -> tuple[str, ...]:
+        edges = ((u, v) for u, v, name in self._graph.edges(keys=True) if name == relation)
         alike: nx.Graph[str] = nx.Graph(edges)
         found = nx.node_connected_component(alike, id_) if id_ in alike else set()
         return tuple(sorted(set(found) - {id_}))
 
     def substitution(self, old: str, new: str) -> tuple[str, ...]:
         """The shortest chain by which `new` came to be offered for `old`; empty where there is none."""
-        steps: nx.DiGraph[str] = nx.DiGraph(
-            (v, u) for u, v, name in self._graph.edges(keys=True) if name == "supplied_in_place_of"
-        )
+        steps: nx.DiGraph[str] = nx.DiGraph(self._replacements())
         if old not in steps or new not in steps or not nx.has_path(steps, old, new):
             return ()
         return tuple(nx.shortest_path(steps, old, new))
+
+    def gallery_height(self, id_: str) -> tuple[str, ...]:
+        """Parts laid out for the same gallery height, through others too, in order of id; without the part itself."""
+        return self._alike(id_, "shares_gallery_height")
+
+    def supplied_for(self, id_: str) -> tuple[str, ...]:
+        """Parts that are supplied in place of this one, or of one that is, in order of id."""
+        steps: nx.DiGraph[str] = nx.DiGraph(self._replacements())
+        return tuple(sorted(nx.descendants(steps, id_))) if id_ in steps else ()
+
+    def _replacements(self) -> Iterator[tuple[str, str]]:
+        """Old and new."""
+        return ((v, u) for u, v, name in self._graph.edges(keys=True) if name == "supplied_in_place_of")
 
     def differences(self, first: str, second: str) -> tuple[Difference, ...]:
         """What differs between two parts, by attribute. Raises KeyError for an unknown part."""

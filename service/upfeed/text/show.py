@@ -59,16 +59,22 @@ def _part(part: Part, graph: PartGraph) -> Iterator[str]:
         yield f"  sold as {', '.join(part.numbers)}"
     for name, value in part.has.items():
         yield f"  {words(name):<22} {_value(value)}"
+    yield from _relations(part, graph)
+    for intent in part.intents:
+        yield f"  made so ({', '.join(intent.about)}): {intent.says}"
+
+
+def _relations(part: Part, graph: PartGraph) -> Iterator[str]:
     for relation, targets in part.relations.items():
         yield f"  {words(relation)}: {', '.join(targets)}"
     if envelope := graph.same_envelope(part.id):
         yield f"  takes up the same room as: {', '.join(envelope)}"
+    if gallery := graph.gallery_height(part.id):
+        yield f"  laid out for the same gallery height: {', '.join(gallery)}"
     if replaced := graph.naming(part.id, "supplied_in_place_of"):
         yield f"  now also supplied as: {', '.join(replaced)}"
     for old in graph.related(part.id, "supplied_in_place_of"):
         yield f"  unlike {old} in: {'; '.join(_unlike(part.id, old, graph)) or 'nothing that is known'}"
-    for intent in part.intents:
-        yield f"  made so ({', '.join(intent.about)}): {intent.says}"
 
 
 def _unlike(new: str, old: str, graph: PartGraph) -> Iterator[str]:

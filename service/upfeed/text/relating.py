@@ -1,0 +1,82 @@
+"""Two parts side by side, and what goes in a part's place, as text."""
+
+from collections.abc import Iterable, Iterator
+
+from upfeed.answering.twoparts import Differing, Effect, InFamily, StandIn, TwoParts
+from upfeed.judging.message import System
+from upfeed.reading import units
+from upfeed.text.prose import listed, words, wrapped
+
+
+def two_parts(told: TwoParts, system: System = "shop") -> str:
+    """What differs, the oil's share of it first; then what either does in each family."""
+    return _text(_two_parts(told, system))
+
+
+def stand_ins(part: str, told: Iterable[StandIn], system: System = "shop") -> str:
+    """A paragraph a part: how it comes to be offered, and what it does."""
+    return (
+        _text(line for other in told for line in _stand_in(other, system))
+        or f"nothing is known to go in place of {part}\n"
+    )
+
+
+def _text(lines: Iterable[str]) -> str:
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _two_parts(told: TwoParts, system: System) -> Iterator[str]:
+    yield f"{told.first} and {told.second}"
+    if told.chain:
+        yield f"  supplied in place of one another: {' -> '.join(told.chain)}"
+    yield f"  {'take up the same room' if told.same_envelope else 'are not said to take up the same room'}"
+    if not told.differences:
+        yield "  nothing that is known differs"
+    felt = [difference for difference in told.differences if difference.used_for]
+    yield from _differences("The oil feels", felt)
+    yield from _differences("It does not feel", [d for d in told.differences if not d.used_for])
+    for family in told.families:
+        yield from _family(family, system)
+
+
+def _differences(title: str, differences: list[Differing]) -> Iterator[str]:
+    if differences:
+        yield title
+    for difference in differences:
+        first, second = (_shown(value) for value in (difference.first, difference.second))
+        used = f" ({listed(map(words, difference.used_for))})" if difference.used_for else ""
+        yield from wrapped(f"{words(difference.attribute)}: {first} against {second}{used}", "  ", "    ")
+
+
+def _shown(value: str | None) -> str:
+    return "not given" if value is None else value.replace("_", " ")
+
+
+def _family(family: InFamily, system: System) -> Iterator[str]:
+    yield f"In {family.family}"
+    for effect in (family.first, family.second):
+        yield from wrapped(f"{effect.part}: {_effect(effect, system)}", "  ", "    ")
+    if family.times is not None:
+        times = units.show(family.times, "ratio", "")
+        yield f"  the worst valve gets {times} times the oil with {family.second.part}"
+
+
+def _effect(effect: Effect, system: System) -> str:
+    told = [words(effect.verdict)]
+    if effect.worst_valve is not None:
+        told.append(
+            f"{units.show(effect.worst_valve, 'ratio', '')} times the design's oil at the worst valve"
+        )
+    if effect.pressure is not None:
+        unit = "psi" if system == "shop" else units.shown_in("psi")
+        told.append(f"{units.show(effect.pressure, 'pressure', unit)} at hot idle")
+    rules = dict.fromkeys(id_.partition("@")[0] for id_ in effect.findings)
+    told += [words(rule) for rule in rules]
+    return "; ".join(told)
+
+
+def _stand_in(other: StandIn, system: System) -> Iterator[str]:
+    how = f"supplied in its place, {' -> '.join(other.chain)}" if other.chain else "takes up the same room"
+    yield from wrapped(f"{other.part}: {other.name} ({how})", hanging="  ")
+    for family in other.effects:
+        yield from wrapped(f"in {family.family}: {_effect(family.second, system)}", "  ", "    ")
