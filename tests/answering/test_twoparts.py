@@ -105,5 +105,5 @@ def test_the_commands_say_it_in_words(upfeed):
     said = upfeed("instead", "BW-110", "--family", "tarn-v8", "--units", "si").out.decode()
     assert "(supplied in its place, BW-110 -> BW-118)" in said
     assert " bar at hot idle" in said
-    assert "nothing is known for MO-020" in upfeed("instead", "MO-020").out.decode()
+    assert "nothing is known to go in place of MO-020" in upfeed("instead", "MO-020").out.decode()
     assert upfeed("differ", "BW-118", "QC-212").code == 2
