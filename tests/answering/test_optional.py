@@ -16,6 +16,16 @@ RETURN_RULES = {
 }
 
 
+VALLEY = (
+    "valley",
+    "valley_drain_count",
+    "valley_drain_diameter",
+    "valley_drain_length",
+    "valley_area",
+    "valley_rim",
+)
+
+
 def head(given, *without):
     return {"slots": {"cylinder_head": {"has": given("TN-20", *without)}}}
 
@@ -46,6 +56,17 @@ def test_what_is_computed_from_it_is_null(ask, given):
 def test_only_what_takes_it_stays_open(ask, given):
     blocks = by_name(ask(head(given, "guide_height")))["cylinder_head.guide_height"].blocks
     assert set(blocks) == {"drains-too-small-for-the-feed", "oil-above-the-guides"}
+
+
+def test_a_block_whose_valley_nobody_looked_at_is_asked_for_it_and_no_more(ask, given):
+    block = {"block": {"has": given("TN-1", *VALLEY)}}
+    answer = ask(slots=block)
+    assert answer.verdict == "go"
+    assert set(by_name(answer)) == {"block.valley"}  # whether there is one comes first
+    assert "valley-drains-too-small" in by_name(answer)["block.valley"].blocks
+    for valley, asked in (("none", set()), ("drained", {f"block.{name}" for name in VALLEY[1:]})):
+        known = {"block": {"has": {**given("TN-1", *VALLEY), "valley": valley}}}
+        assert set(by_name(ask(slots=known))) == asked
 
 
 def test_gas_unknown_at_one_point_is_asked_for_there(ask):

@@ -29,12 +29,10 @@ def of(name, point, facts=FACTS):
 
 
 @pytest.mark.parametrize("point", POINTS)
-def test_all_oil_over_the_pickup_is_there_in_the_covers_or_on_the_way(point):
-    places = zip(
-        of("oil_over_pickup", point), of("oil_held_up", point), of("oil_in_transit", point), strict=True
-    )
-    for over, held_up, in_transit in places:
-        assert over * PAN["surface_area"] + held_up + in_transit == pytest.approx(PAN["reserve"], rel=1e-6)
+def test_all_oil_over_the_pickup_is_there_in_the_covers_the_valley_or_on_the_way(point):
+    names = ("oil_over_pickup", "oil_held_up", "oil_in_transit")
+    for over, *elsewhere in zip(*(of(name, point) for name in names), strict=True):
+        assert over * PAN["surface_area"] + sum(elsewhere) == pytest.approx(PAN["reserve"], rel=1e-6)
 
 
 @pytest.mark.parametrize("point", POINTS)
@@ -59,7 +57,7 @@ def test_drains_pass_what_the_gas_leaves_over():
 def test_a_flooded_cover_fills_by_what_does_not_run_down():
     # By hand: what is over the pickup and not on the way, over what comes up less what comes down.
     capacity, fed = of("drain_capacity", "top_speed")[2], of("top_end_flow", "top_speed")[2]
-    spare = PAN["reserve"] - of("oil_in_transit", "top_speed")[2]
+    spare = PAN["reserve"] - of("oil_in_transit", "top_speed")[2] - of("oil_in_valley", "top_speed")[2]
     assert of("pickup_state", "top_speed")[2] == "bare"
     assert of("time_to_bare", "top_speed")[2] == pytest.approx(spare / (fed - capacity), rel=1e-3)
 
@@ -73,7 +71,8 @@ def test_a_pickup_that_stays_covered_has_no_time_to_be_bare():
 def test_small_covers_flood_and_leave_the_pickup_covered():
     small = facts_of(engine({**WORN, "cylinder_head.cover_volume": 0.5 * LITRE}), REFERENCE)
     assert of("cover_state", "top_speed", small)[0] == "flooded"
-    assert of("oil_held_up", "top_speed", small)[0] == pytest.approx(2 * 0.5 * LITRE)
+    in_covers = of("oil_held_up", "top_speed", small)[0] - of("oil_in_valley", "top_speed", small)[0]
+    assert in_covers == pytest.approx(2 * 0.5 * LITRE)
     assert of("pickup_state", "top_speed", small)[0] == "covered"
 
 
@@ -99,8 +98,9 @@ def without(name: str) -> Variant:
 
 
 WAY_DOWN = ("drain_capacity", "quiet_drain_capacity", "cover_state", "cover_depth", "oil_held_up")
+VALLEY = ("valley_state", "valley_flow", "valley_drain_capacity", "valley_depth", "oil_in_valley")
 IN_THE_PAN = ("oil_in_transit", "oil_over_pickup", "pickup_state")
-RETURN_FACTS = [VOCABULARY.facts[name] for name in (*WAY_DOWN, *IN_THE_PAN)]
+RETURN_FACTS = [VOCABULARY.facts[name] for name in (*WAY_DOWN, *VALLEY, *IN_THE_PAN)]
 
 
 @pytest.mark.parametrize("name", sorted({name for fact in RETURN_FACTS for name in fact.takes}))
@@ -124,6 +124,9 @@ SIZES = {
     "gasket.drains_masked": st.integers(0, 3).map(float),
     "points.blow_by": st.floats(0.0, 150 * L_MIN),
     "points.crankcase_pressure": st.floats(-300.0, 600.0),
+    "block.valley_drain_count": st.integers(0, 8).map(float),
+    "block.valley_drain_diameter": st.floats(6 * MM, 25 * MM),
+    "block.valley_rim": st.floats(2 * MM, 40 * MM),
     "oil_pan.reserve": st.floats(0.3 * LITRE, 4 * LITRE),
 }
 
@@ -151,3 +154,63 @@ def test_a_pan_with_less_over_the_pickup_is_bare_no_later(share):
     assert 0 < sooner < later
     assert math.isfinite(later)
     assert never is None
+
+
+NO_VALLEY = engine({"block.valley": "none"})
+SLUDGE = engine(
+    {"settings.preload": 0.0, "block.valley_drain_count": 1.0, "block.valley_drain_diameter": 9 * MM}
+)
+
+
+@pytest.mark.parametrize("point", POINTS)
+def test_an_engine_without_a_valley_has_none_to_fill_and_wants_nothing_of_it(point):
+    bare = {k: v for k, v in NO_VALLEY.at("block", 0).items() if not k.startswith("valley_")}
+    lacking = Variant({**NO_VALLEY.slots, "block": (bare,)}, NO_VALLEY.settings, NO_VALLEY.points)
+    facts = facts_of(NO_VALLEY, lacking, REFERENCE)
+    assert of("valley_state", point, facts)[:2] == ("none", "none")
+    assert of("oil_in_valley", point, facts)[:2] == (0.0, 0.0)
+    for name in ("valley_flow", "valley_drain_capacity", "valley_depth"):
+        assert of(name, point, facts)[:2] == (None, None)
+    for name in ("cover_depth", "oil_over_pickup", "pickup_state"):
+        assert of(name, point, facts)[0] == of(name, point, facts)[1] is not None
+
+
+@pytest.mark.parametrize("point", WARM)
+def test_the_valley_settles_where_its_drains_pass_what_comes_down(point):
+    network = FACTS.circuit.network
+    mu, rho = (x.reshape(FACTS.circuit.shape)[0, POINTS.index(point)] for x in (network.mu, network.rho))
+    pressure = REFERENCE.points[point]["crankcase_pressure"]
+    one = drain_flow(of("valley_depth", point)[0], 18 * MM, 12 * MM, pressure, mu, rho)
+    assert of("valley_state", point)[0] == "draining"
+    assert 6 * one == pytest.approx(of("valley_flow", point)[0], rel=1e-6)
+    lands = of("consumer_flow.lifter.land_above", point)[0]
+    assert of("valley_flow", point)[0] == pytest.approx(of("top_end_flow", point)[0] + lands, rel=1e-6)
+
+
+def test_a_valley_that_backs_up_fills_the_covers_by_what_it_does_not_pass():
+    facts = facts_of(SLUDGE, REFERENCE)
+    at = {
+        name: of(name, "top_speed", facts)[0] for name in (*WAY_DOWN, *VALLEY, "top_end_flow", "time_to_bare")
+    }
+    assert (at["valley_state"], at["cover_state"]) == ("flooded", "draining")
+    assert at["valley_depth"] == pytest.approx(22 * MM)
+    # By hand: the covers lose what the valley passes beside what the lifters let by.
+    loss = at["valley_drain_capacity"] - (at["valley_flow"] - at["top_end_flow"])
+    spare = PAN["reserve"] - of("oil_in_transit", "top_speed", facts)[0] - at["oil_in_valley"]
+    assert at["time_to_bare"] == pytest.approx(spare / (at["top_end_flow"] - loss), rel=1e-3)
+
+
+@given(st.floats(0.0, 150 * L_MIN), st.floats(1.0, 3.0), st.integers(1, 6))
+@settings(max_examples=15)
+def test_more_gas_never_drains_better_and_more_drains_never_worse(gas, more, count):
+    def over(blow_by, drains):
+        return engine(
+            {"settings.preload": 0.0, "points.blow_by": blow_by, "block.valley_drain_count": drains}
+        )
+
+    facts = facts_of(
+        over(gas, count), over(gas * more, count), over(gas, count + 1.0), REFERENCE, points=("top_speed",)
+    )
+    least, gassier, wider, _ = of("oil_over_pickup", "top_speed", facts)
+    assert gassier <= least * (1 + 1e-7) + 1e-12
+    assert wider >= least * (1 - 1e-7)

@@ -9,6 +9,7 @@ from upfeed.answering.findings import Ruling, measure
 from upfeed.answering.library import Library
 from upfeed.flow.survey import Survey
 from upfeed.knowledge.build import Build
+from upfeed.knowledge.records import Value
 from upfeed.knowledge.vocabulary import Attribute, Fact, Vocabulary
 
 
@@ -30,7 +31,7 @@ def not_given(survey: Survey, unknown: Sequence[Ruling], vocabulary: Vocabulary)
     if survey.facts is None:
         return {}
     lacking = {
-        ruling.judged.id: tuple(dict.fromkeys(_lacking(survey, ruling.judged.blocked_by, vocabulary)))
+        ruling.judged.id: _each_once(_lacking(survey, ruling.judged.blocked_by, vocabulary))
         for ruling in unknown
     }
     return {id_: lacked for id_, lacked in lacking.items() if lacked}
@@ -44,9 +45,13 @@ def open_over_optional(survey: Survey, library: Library) -> frozenset[str]:
 
 def unmeasured(lacking: Lacking) -> Iterator[Unknown]:
     """Each missing value once, the rules that wait for it, and how to measure it."""
-    for lacked in dict.fromkeys(one for several in lacking.values() for one in several):
+    for lacked in _each_once(one for several in lacking.values() for one in several):
         waiting = {id_.partition("@")[0] for id_, several in lacking.items() if lacked in several}
         yield Unknown(lacked.name, lacked.slot, lacked.at, sorted(waiting), measure(lacked.attribute))
+
+
+def _each_once(lacked: Iterable[Lacked]) -> tuple[Lacked, ...]:
+    return tuple({one.name: one for one in lacked}.values())
 
 
 def _lacking(survey: Survey, names: Iterable[str], vocabulary: Vocabulary) -> Iterator[Lacked]:
@@ -70,5 +75,14 @@ def _lacked(build: Build, taken: str, point: str, vocabulary: Vocabulary, of: st
     if slot == "points":
         if name not in build.points[point]:
             yield Lacked(f"{of}points.{point}.{name}", slot, point, attribute)
-    elif any(fitted is None or name not in fitted.has for fitted in build.fitted.get(slot, (None,))):
+    elif any(
+        fitted is None or _is_lacked(attribute, fitted.has) for fitted in build.fitted.get(slot, (None,))
+    ):
         yield Lacked(f"{of}{taken}", slot, "all", attribute)
+
+
+def _is_lacked(attribute: Attribute, has: Mapping[str, Value]) -> bool:
+    """Whether it is to be asked for: not before it is known whether it counts."""
+    chosen = {name: value.magnitude for name, value in has.items()}
+    counts = all(by in chosen for by in attribute.counts_where) and attribute.counts(chosen)
+    return attribute.name not in has and counts

@@ -98,8 +98,12 @@ class Engines(Struct, frozen=True):
         slot, _, attribute = name.partition(".")
         if slot == "points":
             return np.array([[attribute in v.points[point] for point in self.points] for v in self.variants])
-        has = [slot in v.slots and attribute in v.at(slot, 0) for v in self.variants]
+        has = [slot in v.slots and self._is_given(slot, attribute, v.at(slot, 0)) for v in self.variants]
         return np.repeat(np.array(has)[:, None], len(self.points), axis=1)
+
+    def _is_given(self, slot: str, attribute: str, known: Known) -> bool:
+        """Whether it is known, or counts for nothing under the part's choices."""
+        return attribute in known or not self.kind(slot).attributes[attribute].counts(known)
 
     def valve_classes(self) -> dict[int, int]:
         """For each valve the first valve with the very same parts and lobe, in every variant."""

@@ -23,6 +23,7 @@ from upfeed.flow.preload import (
     required_pushrod_length,
 )
 from upfeed.flow.priming import Priming
+from upfeed.flow.returnfacts import RETURN_FACTS
 from upfeed.flow.returning import Returned, returning
 from upfeed.flow.solve import Solution
 from upfeed.flow.starting import Cranked
@@ -132,6 +133,9 @@ class Facts:
             return self._share_of_drop(passage, valve)
         if fact == "consumer_flow":
             return self._consumer(passage), self._solved
+        if fact in RETURN_FACTS:
+            values, known = RETURN_FACTS[fact](self.returned)
+            return values, known & self._solved
         if fact in _STACKED_AT_POINTS:
             return _STACKED_AT_POINTS[fact](self.circuit.engines, valve)
         return _AT_POINTS[fact](self, valve)
@@ -147,7 +151,8 @@ class Facts:
     @cached_property
     def returned(self) -> Returned:
         """Where the oil is on its way down."""
-        return returning(self.circuit, self._flow_into("rocker_cover"), self._delivery())
+        seeped = self._consumer("lifter.land_above")
+        return returning(self.circuit, self._flow_into("rocker_cover"), seeped, self._delivery())
 
     def _once(self, fact: str, valve: int) -> Column:
         if fact in _ONCE:
@@ -266,12 +271,6 @@ def _settled(of: Callable[[Facts, int], NDArray[Any]]) -> Callable[[Facts, int],
     return lambda facts, valve: (of(facts, valve), facts._solved)
 
 
-def _time_to_bare(facts: Facts, _: int) -> tuple[Array, Known]:
-    time = facts.returned.time_to_bare
-    ends = facts.returned.bare & np.isfinite(time)
-    return np.where(ends, time, 0.0), ends & facts._solved
-
-
 _ONCE: Mapping[str, Callable[[Facts, int], Column]] = {
     "ways_up": lambda facts, valve: facts._open_ways.up(valve),
     "ways_to_lifter": lambda facts, valve: facts._open_ways.to_lifter(valve),
@@ -292,15 +291,6 @@ _AT_POINTS: Mapping[str, Callable[[Facts, int], tuple[NDArray[Any], Known]]] = {
     "valve_flow": _settled(lambda facts, valve: facts._valve_flow(valve)),
     "top_end_share": lambda facts, _: facts._share_of_delivery(),
     "beside_others": lambda facts, valve: facts._beside_others(valve),
-    "drain_capacity": _settled(lambda facts, _: facts.returned.capacity),
-    "quiet_drain_capacity": _settled(lambda facts, _: facts.returned.quiet_capacity),
-    "cover_state": _settled(lambda facts, _: np.where(facts.returned.flooded, "flooded", "draining")),
-    "cover_depth": _settled(lambda facts, _: facts.returned.depth),
-    "oil_held_up": _settled(lambda facts, _: facts.returned.held_up),
-    "oil_in_transit": _settled(lambda facts, _: facts.returned.in_transit),
-    "oil_over_pickup": _settled(lambda facts, _: facts.returned.over_pickup),
-    "pickup_state": _settled(lambda facts, _: np.where(facts.returned.bare, "bare", "covered")),
-    "time_to_bare": _time_to_bare,
     "first_oil": lambda facts, valve: facts._first_oil(valve, cranked=False),
     "first_oil_cranked": lambda facts, valve: facts._first_oil(valve, cranked=True),
 }

@@ -15,6 +15,7 @@ _KEYS = (
     "possible",
     "usual",
     "needed",
+    "counts_where",
 )
 
 
@@ -39,6 +40,7 @@ def read_attribute(name: str, given: Reader) -> Attribute:
         usual=_range(given, "usual", quantity),
         needed=_needed(given),
         table=table,
+        counts_where=_choices(given, "counts_where"),
     )
 
 
@@ -85,5 +87,10 @@ def _needed(given: Reader) -> bool | dict[str, tuple[str, ...]]:
     node = given.node("needed")
     if node is None or isinstance(node, Scalar):
         return given.flag("needed", default=False)
-    by = given.mapping("needed")
-    return {name: by.words(name) for name, _, _ in by.items()} if by else False
+    return _choices(given, "needed") or False
+
+
+def _choices(given: Reader, key: str) -> dict[str, tuple[str, ...]]:
+    """Choices of other attributes, by name."""
+    by = given.mapping(key)
+    return {name: by.words(name) for name, _, _ in by.items()} if by else {}

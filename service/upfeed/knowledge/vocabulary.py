@@ -17,7 +17,10 @@ class Column(Struct, frozen=True):
 
 
 class Attribute(Struct, frozen=True):
-    """What can be known of a part: a quantity in SI, one of a few choices, or a table of two columns."""
+    """What can be known of a part: a quantity in SI, one of a few choices, or a table of two columns.
+
+    One that a check can do without may count for something under some choices only (`counts_where`).
+    """
 
     name: str
     quantity: str | None
@@ -30,6 +33,7 @@ class Attribute(Struct, frozen=True):
     usual: tuple[float, float] | None
     needed: bool | dict[str, tuple[str, ...]]
     table: tuple[Column, Column] | None = None
+    counts_where: dict[str, tuple[str, ...]] = {}
 
     @property
     def quantities(self) -> tuple[str, ...]:
@@ -46,6 +50,10 @@ class Attribute(Struct, frozen=True):
         if isinstance(self.needed, bool):
             return self.needed
         return all(chosen.get(by) is None or chosen[by] in words for by, words in self.needed.items())
+
+    def counts(self, chosen: Mapping[str, object]) -> bool:
+        """Whether it counts for anything, given the choices made so far (an unknown choice lets it count)."""
+        return all(chosen.get(by) is None or chosen[by] in words for by, words in self.counts_where.items())
 
 
 class Binding(Struct, frozen=True):

@@ -136,7 +136,7 @@ def _quantity_faults(kind: Kind, name: str | None, quantity: str, place: _Place)
 
 def _need_faults(kinds: Kinds, kind: Kind, attribute: Attribute, place: _Place) -> Iterator[Fault]:
     needed = attribute.needed if isinstance(attribute.needed, dict) else {}
-    for by, words in needed.items():
+    for by, words in (*needed.items(), *attribute.counts_where.items()):
         chosen = _attribute(kinds, kind, by)
         for word in words:
             if chosen is None or word not in (chosen.choices or ()):

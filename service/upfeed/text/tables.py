@@ -22,8 +22,11 @@ _HEADLINES = (
 )
 
 
-_NOT_EVERYWHERE = ("time_to_bare", "plunger_travel_left", "required_pushrod_length")
-"""Told only where there is something to tell: solid lifters have no plunger, and some pickups never run bare."""
+_NOT_EVERYWHERE = (
+    *("time_to_bare", "plunger_travel_left", "required_pushrod_length"),
+    *("valley_flow", "valley_drain_capacity", "valley_depth"),
+)
+"""Told only where there is something to tell: solid lifters have no plunger, inline engines no valley."""
 
 _DIGITS = {"required_pushrod_length": 4}
 """Pushrods come in steps of ten thou or less."""
