@@ -51,6 +51,7 @@ TESTS = {
     "flow/turns.py": ("flow/test_turns.py",),
     "flow/network.py": ("flow/test_solve.py",),
     "flow/balance.py": ("flow/test_solve.py",),
+    "flow/elimination.py": ("flow/test_elimination.py", "flow/test_solve.py"),
     "flow/throughput.py": ("flow/test_solve.py",),
     "flow/solve.py": ("flow/test_solve.py", "reference/test_reference_network.py"),
 }

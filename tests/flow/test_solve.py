@@ -211,6 +211,23 @@ def test_a_pair_shares_the_pressure_not_the_law():
     assert_allclose(solution.pressure, [[100.0]], rtol=1e-9)
 
 
+def test_a_drop_smaller_than_the_last_digit_of_the_pressures():
+    # Sixteen wide holes ahead of a tight film: by hand a mu Q/16, 3e-11 Pa out of 9.4 bar, whose last digit is 1e-10.
+    inflow = 1e-11
+    edges = [Edge(0, 1, (5e3, 0.0), count=16.0), Edge(1, OUTSIDE, (9.18e18, 0.0))]
+    solution = solved(2, edges, Case(inflow, mu=1.2 * MU, opens=1e7, scale=1e-9))
+    assert_allclose(solution.drop[0, 0], 5e3 * 1.2 * MU * inflow / 16, rtol=1e-9)
+    assert_allclose(solution.flow[0], [inflow / 16, inflow], rtol=1e-9)
+    assert_allclose(solution.pressure[0], 9.18e18 * 1.2 * MU * inflow, rtol=1e-9)
+
+
+def test_next_to_nothing_leads_out_of_nodes_that_hang_closely_together():
+    # What goes out of the three is the 1e-18th part of what can go to and fro; a mu Q by hand.
+    ring = [Edge(i, (i + 1) % 3, (3e4, 0.0), count=16.0) for i in range(3)]
+    solution = solved(3, [*ring, Edge(1, OUTSIDE, (3e23, 0.0))], Case(1e-16, mu=0.06, opens=1e7, scale=1e-16))
+    assert_allclose(solution.pressure[0], 3e23 * 0.06 * 1e-16, rtol=1e-9)
+
+
 # Nothing flows
 
 
@@ -548,8 +565,8 @@ def test_a_case_does_not_depend_on_those_beside_it():
 
 
 def test_a_case_that_fails_is_reported_alone():
-    # Nodes 0 and 1 with next to nothing between: the drop is lost in the last bits of 4 bar, and so the flow.
-    edges = [Edge(0, 1, (10.0, 0.0)), Edge(1, OUTSIDE, MIXED)]
+    # Nodes 0 and 1 with nothing between that any oil would notice: a slope beyond what counts as without end.
+    edges = [Edge(0, 1, (1e-6, 0.0)), Edge(1, OUTSIDE, MIXED)]
     fine, lost = Case(1e-5, mu=1e6, opens=1e15), Case(1.1e-4, opens=3e5, slope=3e-10)
     both = solve(network(2, edges, fine, lost))
     assert both.converged.tolist() == [True, False]

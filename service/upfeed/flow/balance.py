@@ -3,13 +3,14 @@
 import numpy as np
 from msgspec import Struct
 
+from upfeed.flow.elimination import eliminated
 from upfeed.flow.network import Mask, Network, Rows, incidence, reached_nodes
 from upfeed.flow.throughput import Throughput, throughput
 from upfeed.physics.resistance import Array
 from upfeed.physics.supply import spring_valve
 
 # Pressure, Pa, so small that the pump's top flow over it is slope without end; no real passage comes near.
-_STILL = 1e-4
+_STILL = 1e-8
 # Slopes to the outside that keep a closed circuit solvable; the residual still decides. Absolutely, as the pump's top
 # flow at a pressure no engine has, Pa, and as a share of a node's own slope, to stand above rounding.
 _CLOSED = 1e17
@@ -17,10 +18,16 @@ _HAIR = 1e-14
 
 
 class State(Struct, frozen=True):
-    """Pressures and imbalances [C, N], flows and slopes of one of each branch [C, E], the relief's [C]."""
+    """Pressures and imbalances [C, N], drops, flows and slopes of one of each branch [C, E], the relief's [C].
+
+    `fine` [C, N] is what rounding took from the pressures: over a hole that is wide for its oil the drop is less than
+    the last digit of the pressures at its ends.
+    """
 
     pressure: Array
+    fine: Array
     imbalance: Array
+    drop: Array
     flow: Array
     slope: Array
     relief: Array
@@ -57,14 +64,23 @@ class Balance(Struct, frozen=True):
     relief_slope: Array
     scale: Array
 
-    def at(self, pressure: Array) -> State:
-        """The state under node pressures [C, N], Pa."""
-        flow, slope = self.throughput.at(pressure @ self.joins)
+    def at(self, pressure: Array, fine: Array) -> State:
+        """The state under node pressures [C, N], Pa, with what rounding took from them."""
+        drop = pressure @ self.joins + fine @ self.joins
+        flow, slope = self.throughput.at(drop)
         relief, rise = spring_valve(pressure[:, self.source], self.relief_opens, self.relief_slope)
         imbalance = (flow * self.count) @ -self.joins.T
         imbalance[:, self.source] += self.inflow - relief
         imbalance *= self.reached
-        return State(pressure, imbalance, flow, slope, relief, rise)
+        return State(pressure, fine, imbalance, drop, flow, slope, relief, rise)
+
+    def beyond(self, state: State, step: Array) -> State:
+        """The state a step [C, N], Pa, further."""
+        step = state.fine + step
+        pressure = state.pressure + step
+        # What is lost by rounding, exactly (Knuth, The Art of Computer Programming 2, 4.2.2; from memory).
+        taken = pressure - state.pressure
+        return self.at(pressure, (state.pressure - (pressure - taken)) + (step - taken))
 
     def residual(self, state: State) -> Array:
         """The largest imbalance of any node as a share of the pump's top flow: [C]."""
@@ -82,6 +98,20 @@ class Balance(Struct, frozen=True):
         own *= 1 + _HAIR
         own += self.closed
         return matrix.reshape(-1, nodes, nodes)
+
+    def step(self, state: State) -> Array:
+        """The Newton step, Pa: [C, N]."""
+        jacobian = self.jacobian(state.slope, state.rise)
+        return np.asarray(np.linalg.solve(jacobian, state.imbalance[:, :, None])[:, :, 0])
+
+    def careful_step(self, state: State) -> Array:
+        """The Newton step, Pa, of a circuit whose Jacobian rounding would spoil: [C, N]."""
+        slope = np.minimum(state.slope, self.steepest[:, None]) * self.count
+        nodes = len(self.joins)
+        between = np.maximum(-(slope @ self.stamps), 0.0).reshape(-1, nodes, nodes)
+        outwards = slope @ (np.abs(self.joins) * self.joins.sum(axis=0) ** 2).T + self.closed
+        outwards[:, self.source] += state.rise
+        return eliminated(between, outwards, state.imbalance)
 
     def steepness(self, state: State, step: Array) -> Array:
         """How much more would go out along a step for a whole step more: [C]."""

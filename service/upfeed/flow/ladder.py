@@ -59,7 +59,7 @@ def _fullest(circuit: Circuit, solution: Solution, paths: tuple[tuple[Chain, ...
         return ()
     reference = -len(circuit.engines.points)
     fullest = max(numbers, key=lambda path: float(solution.flow[reference, path[-1]]))
-    return _gathered(rung for i in fullest for rung in _rungs(circuit, solution, circuit.branches[i]))
+    return _gathered(rung for i in fullest for rung in _rungs(circuit, solution, i))
 
 
 def branch_number(circuit: Circuit, chain: Chain) -> int:
@@ -92,10 +92,11 @@ def _both(one: Rung, further: Rung) -> Rung:
     )
 
 
-def _rungs(circuit: Circuit, solution: Solution, branch: Branch) -> Iterator[Rung]:
+def _rungs(circuit: Circuit, solution: Solution, number: int) -> Iterator[Rung]:
+    branch = circuit.branches[number]
     mu, rho = (x.reshape(*circuit.shape, 1) for x in (circuit.network.mu, circuit.network.rho))
     ahead = _pressure(circuit, solution, branch.chain.tail)
-    whole = ahead - _pressure(circuit, solution, branch.chain.head)
+    whole = solution.drop[:, number].reshape(circuit.shape)
     through, over_pair = _flow_over_turn(branch, whole[:, :, None], mu, rho)
     weighted = branch.turn.weight * through
     total = weighted.sum(axis=2)

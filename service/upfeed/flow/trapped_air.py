@@ -60,12 +60,13 @@ def _held(network: Network, timed: Array, state: States) -> Network:
 
 
 def _mean(solved: list[Solution], weight: Array) -> Solution:
-    """Pressures and flows averaged; settled only where every state is."""
+    """Pressures, drops and flows averaged; settled only where every state is."""
     shares = weight.T
     return Solution(
         pressure=np.einsum("kc,kcn->cn", shares, np.array([s.pressure for s in solved])),
         reached=np.any([s.reached for s in solved], axis=0),
         flow=np.einsum("kc,kce->ce", shares, np.array([s.flow for s in solved])),
+        drop=np.einsum("kc,kce->ce", shares, np.array([s.drop for s in solved])),
         relief=np.einsum("kc,kc->c", shares, np.array([s.relief for s in solved])),
         residual=np.max([s.residual for s in solved], axis=0),
         converged=np.all([s.converged for s in solved], axis=0),
