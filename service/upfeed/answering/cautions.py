@@ -51,9 +51,9 @@ SPREAD = (
 
 
 NOT_JUDGED = (
-    "Whether the oil comes down again, or how soon it first arrives, is not judged, or not all of it: what that takes of"
-    " drains, covers, valley, pan, crankcase gas and starter is not all given. The verdict stands without it; what to"
-    " measure is listed."
+    "Whether the oil comes down again, or how soon it first arrives, is not judged, or not all of it: what that takes"
+    " of drains, covers, valley, pan, crankcase gas and starter is not all given. The verdict stands without it; what"
+    " to measure is listed."
 )
 """Said when rules stay open over sizes that a check can do without."""
 
