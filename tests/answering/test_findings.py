@@ -4,6 +4,7 @@ import pytest
 
 from upfeed.flow.survey import survey
 from upfeed.judging.rules import WEIGHTS
+from upfeed.reading.faults import DataFaults
 
 PRELOAD = {"settings": {"preload": "-10 thou"}}
 BLIND = {"slots": {"lifter": "BW-121"}}
@@ -212,3 +213,66 @@ def test_valves_of_like_figures_name_no_worst(ask):
     tall = {"slots": {"cylinder_head": {"part": "DM-20", "has": SAME_VALVES}, "pushrod": longer("-60 thou")}}
     lash = [f for f in ask(tall, family="dunmere-six", points=SAME_WARMTH).findings if "with-lash" in f.rule]
     assert [("worst" in f.says, f.place.at) for f in lash] == [(False, "all")]
+
+
+@pytest.mark.parametrize(
+    ("rule", "at", "lapsed_by"),
+    [
+        ("more-oil-than-designed", "1.82", None),
+        ("more-oil-than-designed", "1.8", None),
+        ("more-oil-than-designed", "2.5", None),
+        ("more-oil-than-designed", "1.6", "it has grown worse: 1.8, accepted at 1.6"),
+        ("more-oil-than-designed", None, None),
+    ],
+)
+def test_an_acceptance_up_to_a_figure_lapses_when_the_finding_has_grown_worse(ask, rule, at, lapsed_by):
+    slots = {"lifter": "BW-133"}
+    id_ = next(f.id for f in ask(slots=slots).findings if f.rule == rule)
+    taken = {"finding": id_, "reason": "r", "by": "Pellow", "until": "2027-01-01"} | (
+        {"at": at} if at else {}
+    )
+    answer = ask(slots=slots, as_of="2026-11-01", accepts=[taken])
+    finding = next(f for f in answer.findings if f.id == id_)
+    assert (finding.lapsed and finding.lapsed.lapsed_by) == lapsed_by
+    assert (finding.accepted is None) is (lapsed_by is not None)
+    assert answer.verdict == ("go" if lapsed_by is None else "go_with_care")
+    assert finding.figure.shown == "1.8"
+    assert finding.figure.worse_with == "more"
+
+
+def test_what_grows_worse_by_growing_less_lapses_below_its_figure(ask):
+    """Preload is the worse the less of it is left."""
+    slots = {"pushrod": {"part": "PR-21", "has": {"length": "9.470 in"}}}
+    six = {"family": "dunmere-six", "slots": slots}
+    found = next(f for f in ask(six).findings if f.rule == "pushrod-too-short")
+    left = found.figure.value / 25.4e-6
+    for at, holds in (
+        (f"{left:.3g} thou", True),
+        (f"{left - 5:.3g} thou", True),
+        (f"{left + 5:.3g} thou", False),
+    ):
+        taken = {"finding": found.id, "reason": "r", "by": "b", "until": "2027-01-01", "at": at}
+        answer = ask(six, as_of="2026-11-01", accepts=[taken])
+        again = next(f for f in answer.findings if f.id == found.id)
+        assert (again.accepted is not None) is holds
+
+
+def test_a_lapsed_acceptance_says_when_its_last_day_was(accepting):
+    id_ = "disc-not-seated@gallery-lifter-pushrod/all"
+    finding = next(f for f in accepting(id_, as_of="2026-11-02", until="2026-11-01").findings if f.id == id_)
+    assert finding.lapsed.lapsed_by == "its last day was 2026-11-01"
+
+
+@pytest.mark.parametrize(("at", "told"), [("8 psi", "8 psi"), ("much", "much")])
+def test_a_figure_of_another_quantity_is_a_data_fault(ask, at, told):
+    id_ = next(f.id for f in ask(slots={"lifter": "BW-133"}).findings if f.rule == "more-oil-than-designed")
+    taken = {"finding": id_, "reason": "r", "by": "b", "until": "2027-01-01", "at": at}
+    with pytest.raises(DataFaults, match=told):
+        ask(slots={"lifter": "BW-133"}, as_of="2026-11-01", accepts=[taken])
+
+
+def test_a_rule_without_a_figure_takes_none(ask):
+    id_ = next(f.id for f in ask(BLIND).findings if f.rule == "blind-lifter-ends-the-way")
+    taken = {"finding": id_, "reason": "r", "by": "b", "until": "2027-01-01", "at": "1.2"}
+    with pytest.raises(DataFaults, match="has no figure that grows"):
+        ask(BLIND, as_of="2026-11-01", accepts=[taken])

@@ -54,7 +54,7 @@ def test_everything_a_build_may_say(read):
         ("3 intake", None, "PR-7"),
     ]
     assert sheet.slots["oil"][0].name == "thin oil"
-    assert sheet.accepts == (Acceptance("a@b", "r", "me", "2027-01-01"),)
+    assert sheet.accepts == (Acceptance("a@b", "r", "me", "2027-01-01", None, sheet.accepts[0].origin),)
 
 
 def test_yaml_and_json_give_the_same_values_with_pointers_into_the_build(read, sheet_of):

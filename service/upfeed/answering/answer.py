@@ -3,6 +3,8 @@
 Closed words (they never change under one format number): verdict, weighs, state, standing.
 """
 
+from typing import Literal
+
 from msgspec import Struct
 
 from upfeed.judging.rules import Weight
@@ -108,11 +110,31 @@ class Mend(Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Accepted(Struct, frozen=True, forbid_unknown_fields=True):
-    """Who takes a finding on, why and until when."""
+    """Who takes a finding on, why, until when, and up to which figure."""
 
     reason: str
     by: str
     until: str
+    at: str | None
+
+
+class Lapsed(Struct, frozen=True, forbid_unknown_fields=True):
+    """Who took a finding on, why and until when, and by what that no longer holds."""
+
+    reason: str
+    by: str
+    until: str
+    lapsed_by: str
+
+
+class Figure(Struct, frozen=True, forbid_unknown_fields=True):
+    """The number by which a finding is better or worse, SI with UCUM unit; `worse_with` tells which way."""
+
+    name: str
+    value: float
+    unit: str | None
+    shown: str
+    worse_with: Literal["more", "less"]
 
 
 class Finding(Struct, frozen=True, forbid_unknown_fields=True):
@@ -129,7 +151,9 @@ class Finding(Struct, frozen=True, forbid_unknown_fields=True):
     explains: list[str]
     against: list[Against]
     mends: list[Mend]
+    figure: Figure | None
     accepted: Accepted | None
+    lapsed: Lapsed | None
     sources: list[str]
     holds_in: float | None
 

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
 
-from upfeed.answering.answer import Accepted, Against, Finding, Place, Unknown
+from upfeed.answering.acceptance import figure, taken_on
+from upfeed.answering.answer import Against, Finding, Place, Unknown
 from upfeed.answering.evidence import Evidence, known_names
 from upfeed.flow.survey import Survey
 from upfeed.judging.judge import Judged, judge
@@ -14,7 +15,7 @@ from upfeed.judging.terms import Reading
 from upfeed.judging.truth import Truth
 from upfeed.judging.verdict import Raised, consequences
 from upfeed.judging.walks import Site, merged, sites
-from upfeed.knowledge.records import Acceptance, Intent
+from upfeed.knowledge.records import Intent
 from upfeed.knowledge.vocabulary import Attribute
 
 
@@ -69,13 +70,9 @@ def findings(survey: Survey, fired: Sequence[Ruling], evidence: Evidence, system
 
 def raise_(ruling: Ruling, survey: Survey) -> Raised:
     """A finding as the verdict weighs it."""
-    rule, accepted = ruling.judged.rule, _accepted(survey, ruling.judged.id)
-    return Raised(ruling.judged.id, rule.id, rule.weighs, rule.explains, accepted is not None)
-
-
-def is_accepted(survey: Survey, finding: str) -> bool:
-    """Whether somebody takes a finding on."""
-    return _accepted(survey, finding) is not None
+    rule, taken = ruling.judged.rule, taken_on(survey, ruling.judged)
+    accepted = taken is not None and taken.lapsed_by is None
+    return Raised(ruling.judged.id, rule.id, rule.weighs, rule.explains, accepted)
 
 
 def unknowns(survey: Survey, unknown: Sequence[Ruling]) -> list[Unknown]:
@@ -147,7 +144,7 @@ def _finding(
     survey: Survey, ruling: Ruling, explains: tuple[str, ...], evidence: Evidence, system: System
 ) -> Finding:
     judged, site, rule = ruling.judged, ruling.site, ruling.judged.rule
-    accepted = _accepted(survey, judged.id)
+    taken = taken_on(survey, judged)
     return Finding(
         id=judged.id,
         rule=rule.id,
@@ -161,19 +158,12 @@ def _finding(
         explains=list(explains),
         against=[Against(f"{i.by}: {', '.join(i.about)}", i.says) for i in _against(survey, ruling)],
         mends=[],
-        accepted=Accepted(accepted.reason, accepted.by, accepted.until) if accepted else None,
+        figure=figure(judged, system),
+        accepted=taken.accepted if taken else None,
+        lapsed=taken.lapsed if taken else None,
         sources=list(rule.sources),
         holds_in=None,
     )
-
-
-def _accepted(survey: Survey, finding: str) -> Acceptance | None:
-    """An acceptance counts on its last day; without a date of the build it counts."""
-    sheet = survey.build.sheet
-    for acceptance in sheet.accepts:
-        if acceptance.finding == finding and (sheet.as_of is None or sheet.as_of <= acceptance.until):
-            return acceptance
-    return None
 
 
 def _against(survey: Survey, ruling: Ruling) -> list[Intent]:

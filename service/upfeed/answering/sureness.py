@@ -5,8 +5,9 @@ from collections.abc import Collection, Iterator, Sequence
 
 from msgspec import Struct
 
+from upfeed.answering.acceptance import in_time
 from upfeed.answering.answer import HangsOn, HowSure, NearMiss, VerdictShare
-from upfeed.answering.findings import Rulings, is_accepted
+from upfeed.answering.findings import Rulings, raise_
 from upfeed.answering.hanging import Hanging
 from upfeed.flow.drawn import Drawn
 from upfeed.flow.survey import Survey
@@ -101,15 +102,11 @@ def sureness(
 
 def _put(survey: Survey, ruled: Rulings, rule: Rule, site: Site, often: Often, truths: Truths) -> Put:
     within = next(
-        (
-            ruling.judged.id
-            for ruling in ruled.fired
-            if ruling.judged.rule is rule and set(site.valves) <= set(ruling.site.valves)
-        ),
-        None,
+        (r for r in ruled.fired if r.judged.rule is rule and set(site.valves) <= set(r.site.valves)), None
     )
-    named = within or f"{rule.id}@{site.id}"
-    return Put(rule, site, often, truths, within, is_accepted(survey, named))
+    if within is None:
+        return Put(rule, site, often, truths, None, in_time(survey, f"{rule.id}@{site.id}"))
+    return Put(rule, site, often, truths, within.judged.id, raise_(within, survey).accepted)
 
 
 def _verdict(puts: Sequence[Put], draw: int, optional: Collection[str]) -> Verdict:

@@ -132,12 +132,14 @@ class Fitting(Struct, frozen=True):
 
 
 class Acceptance(Struct, frozen=True):
-    """A finding somebody has looked at and takes on."""
+    """A finding somebody has looked at and takes on, until a day and, where `at` says so, up to a figure."""
 
     finding: str
     reason: str
     by: str
     until: str
+    at: str | None = None
+    origin: Origin = Origin()
 
 
 class BuildSheet(Struct, frozen=True):

@@ -179,11 +179,16 @@ def _acceptances(file: Reader) -> tuple[Acceptance, ...]:
 
 
 def _acceptance(given: Reader) -> Acceptance:
-    given.only("finding", "reason", "by", "until")
+    given.only("finding", "reason", "by", "until", "at")
     if given.node("until") is None:
         given.fault("until", "nothing", "the last day it holds, as 2026-11-30")
     return Acceptance(
-        given.text("finding"), given.text("reason"), given.text("by"), _date(given, "until") or ""
+        given.text("finding"),
+        given.text("reason"),
+        given.text("by"),
+        _date(given, "until") or "",
+        given.optional_text("at"),
+        given.origin("at"),
     )
 
 

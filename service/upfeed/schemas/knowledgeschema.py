@@ -207,4 +207,7 @@ def _acceptance() -> Schema:
         "by": text("who takes it on"),
         "until": date("the last day it holds, as 2026-11-30"),
     }
-    return closed(content, list(content))
+    figure = text(
+        "the finding's figure as it is accepted, as 1.8 or 8 thou; worse than that, it counts again"
+    )
+    return closed({**content, "at": figure}, list(content))

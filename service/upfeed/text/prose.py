@@ -16,7 +16,8 @@ def wrapped(text: str, margin: str = "", hanging: str | None = None, width: int 
 
 def words(name: str) -> str:
     """A name of the vocabulary as people say it: `lifter.feed_hole` is "lifter feed hole"."""
-    return name.removeprefix("settings.").replace("_", " ").replace("-", " ").replace(".", " ")
+    plain = name.removeprefix("settings.").replace("_", " ").replace("-", " ").replace(".", " ")
+    return plain.replace("blow by", "blow-by")
 
 
 def listed(items: Iterable[str]) -> str:

@@ -157,6 +157,9 @@ def _paragraphs(finding: Finding) -> Iterator[str]:
     if finding.accepted:
         taken = finding.accepted
         yield f"Accepted by {taken.by} until {taken.until}: {taken.reason}"
+    if finding.lapsed:
+        was = finding.lapsed
+        yield f"{was.by} took this on until {was.until} ({was.reason}), but {was.lapsed_by}."
 
 
 def _intent(against: Against) -> str:
