@@ -1,5 +1,6 @@
 """Each demo family beside what such engines are known to do; a builder has to believe the references."""
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -36,6 +37,7 @@ REFERENCES = {
 }
 
 
+@cache
 def answer_to(build):
     return check(read_build(str(BUILDS / f"{build}.yaml"), LIBRARY), LIBRARY)
 

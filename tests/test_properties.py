@@ -2,6 +2,7 @@
 
 import math
 
+import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -27,6 +28,8 @@ from upfeed.flow.survey import survey
 from upfeed.knowledge.records import BuildSheet, Plan
 from upfeed.knowledge.variants import Variant
 from upfeed.physics.timing import lobe_exists
+
+pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 
 THOU, MM = 25.4e-6, 1e-3
 VALVES = range(len(PLAN.valves))

@@ -1,5 +1,6 @@
 """The example builds that come with upfeed, and what the rules say they show."""
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -19,26 +20,23 @@ SHOWN = [
 ]
 
 
-@pytest.fixture(scope="module")
-def answers():
-    return {name: check(read_build(str(path), LIBRARY), LIBRARY) for name, path in BUILDS.items()}
+@cache
+def answer_to(build):
+    return check(read_build(str(BUILDS[build]), LIBRARY), LIBRARY)
 
 
-@pytest.fixture(scope="module")
-def outcomes():
-    """Of every build, the rules that fire and those that cannot tell."""
-    found = {}
-    for name, path in BUILDS.items():
-        surveyed = survey(read_build(str(path), LIBRARY), LIBRARY.knowledge, LIBRARY.vocabulary)
-        ruled = rulings(surveyed, LIBRARY.rulebook)
-        fired, unknown = ({r.judged.rule.id for r in of} for of in (ruled.fired, ruled.unknown))
-        found[name] = fired, unknown
-    return found
+@cache
+def outcomes_of(build):
+    """The rules that fire, and those that cannot tell."""
+    surveyed = survey(read_build(str(BUILDS[build]), LIBRARY), LIBRARY.knowledge, LIBRARY.vocabulary)
+    ruled = rulings(surveyed, LIBRARY.rulebook)
+    fired, unknown = ({r.judged.rule.id for r in of} for of in (ruled.fired, ruled.unknown))
+    return fired, unknown
 
 
 @pytest.mark.parametrize(("rule", "build", "expect"), SHOWN, ids=[f"{b}: {r} {e}" for r, b, e in SHOWN])
-def test_a_build_shows_what_a_rule_says_it_shows(outcomes, rule, build, expect):
-    fired, unknown = outcomes[build]
+def test_a_build_shows_what_a_rule_says_it_shows(rule, build, expect):
+    fired, unknown = outcomes_of(build)
     if expect == "fires":
         assert rule in fired
     elif expect == "unknown":
@@ -55,13 +53,13 @@ def test_every_rule_is_shown_to_stay_quiet_on_a_reference_build(rule):
 
 
 @pytest.mark.parametrize("build", [name for name in BUILDS if name.endswith("reference")])
-def test_reference_builds_raise_nothing(answers, outcomes, build):
-    assert (answers[build].verdict, answers[build].findings) == ("go", [])
-    assert outcomes[build] == (set(), set())
+def test_reference_builds_raise_nothing(build):
+    assert (answer_to(build).verdict, answer_to(build).findings) == ("go", [])
+    assert outcomes_of(build) == (set(), set())
 
 
-def test_every_family_has_its_reference_among_the_examples(answers):
-    families = {answers[name].build.family for name in BUILDS if name.endswith("reference")}
+def test_every_family_has_its_reference_among_the_examples():
+    families = {answer_to(name).build.family for name in BUILDS if name.endswith("reference")}
     assert families == set(LIBRARY.knowledge.families)
 
 
@@ -83,24 +81,24 @@ def test_every_family_has_its_reference_among_the_examples(answers):
         ("reference", "go"),
     ],
 )
-def test_the_examples_of_the_flat_v8_come_out_as_a_builder_expects(answers, build, verdict):
-    assert answers[build].verdict == verdict  # common practice, no source
+def test_the_examples_of_the_flat_v8_come_out_as_a_builder_expects(build, verdict):
+    assert answer_to(build).verdict == verdict  # common practice, no source
 
 
-def test_a_lost_preload_costs_what_the_trade_says(answers):
+def test_a_lost_preload_costs_what_the_trade_says():
     """Five to six psi at hot idle with no preload on all sixteen: common practice, no source."""
-    idle = {c.name: c for c in answers["preload-lost"].points[0].computed}
+    idle = {c.name: c for c in answer_to("preload-lost").points[0].computed}
     lost = idle["gallery_pressure.hot_idle"].reference - idle["gallery_pressure.hot_idle"].build
     assert 4.5 <= lost / 6894.757 <= 6.5  # 1 psi is 6894.757 Pa (NIST SP 811)
 
 
-def test_a_feed_hole_27_percent_larger_changes_next_to_nothing(answers):
+def test_a_feed_hole_27_percent_larger_changes_next_to_nothing():
     """The path decides, not the hole: 1.61 times the area, the same oil (common practice, no source)."""
-    idle = {c.name: c for c in answers["feed-hole-enlarged"].points[0].computed}
+    idle = {c.name: c for c in answer_to("feed-hole-enlarged").points[0].computed}
     assert idle["top_end_flow.hot_idle"].ratio == pytest.approx(1.0, abs=0.02)
 
 
-def test_every_answer_is_solved_where_all_is_known(answers):
-    for name, answer in answers.items():
+def test_every_answer_is_solved_where_all_is_known():
+    for name, answer in ((name, answer_to(name)) for name in BUILDS):
         if not answer.unknown:
             assert {type(point).__name__ for point in answer.points} == {"SolvedPoint"}, name

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from functools import cache
 from random import Random
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -16,6 +17,8 @@ from upfeed.judging.walks import sites
 from upfeed.knowledge.records import Part
 from upfeed.knowledge.sheet import read_sheet
 from upfeed.reading.yamltree import read_json
+
+pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 
 CASES = 2_000
 BUILDS = 250  # each is solved once, whatever rules are asked of it

@@ -220,6 +220,7 @@ def possible_engine(card, size, metering):
     return engine(changes)
 
 
+@pytest.mark.no_cover
 @given(cards, sizes, st.sampled_from(["disc", "orifice"]), st.sampled_from(SHARES))
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 def test_possible_parts_are_within_three_in_a_thousand(card, size, metering, share):
@@ -230,6 +231,7 @@ def test_possible_parts_are_within_three_in_a_thousand(card, size, metering, sha
     assert found == pytest.approx(through.mean(), rel=3e-3, abs=0)
 
 
+@pytest.mark.no_cover
 @given(cards, sizes, st.sampled_from(["disc", "orifice"]), st.sampled_from(SHARES), st.floats(0.05, 0.95))
 @settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 def test_ways_that_open_in_mid_lift_only_are_within_five_in_a_hundred(card, size, metering, share, opens_at):

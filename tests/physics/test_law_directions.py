@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 from upfeed.knowledge.vocabularyfile import read_vocabulary
 from upfeed.physics.laws import LAWS, Ways, flow
 
+pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
+
 MM = 1e-3
 VOCABULARY = read_vocabulary(Path(__file__).parents[2] / "shared" / "vocabulary")
 

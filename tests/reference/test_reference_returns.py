@@ -103,12 +103,13 @@ def test_a_tube_shut_on_top_empties_about_as_fast_as_a_long_bubble_rises_in_it(d
     """Dumitrescu 1943: 0.351 sqrt(g D); Davies and Taylor 1950: 0.328 sqrt(g D), inviscid liquid, no surface tension.
 
     The bubble fills the tube but for a film of some 10 % of its area. Surface tension, which Wallis leaves out too,
-    slows it in tubes below some 20 mm of water. C 0.75 is then 27-36 % on the fast side, C 1 more than twice.
+    slows it in tubes below some 20 mm of water. All from memory. Sharp ends (C 0.725) come out at
+    most 35 % on the fast side, C 1 at more than twice; upfeed's 0.75 lies 27-36 % above.
     """
     bubble = 0.9 * math.pi / 4 * diameter**2 * math.sqrt(G * diameter)
     thin = {"mu": 1e-6, "rho": 1000.0, "gas_rho": 1.2}
-    assert 1.0 < exchanged(diameter, **thin) / (0.351 * bubble) < 1.4
-    assert 1.0 < exchanged(diameter, **thin) / (0.328 * bubble) < 1.4
+    assert 1.0 < exchanged(diameter, **thin, constant=0.725) / (0.351 * bubble) < 1.35
+    assert 1.0 < exchanged(diameter, **thin, constant=0.725) / (0.328 * bubble) < 1.35
     assert exchanged(diameter, **thin, constant=1.0) > 2 * 0.351 * bubble
 
 

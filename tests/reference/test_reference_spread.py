@@ -19,6 +19,8 @@ from upfeed.flow.bands import band
 from upfeed.flow.drawn import drawn
 from upfeed.flow.survey import survey
 
+pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
+
 BUILDS = Path(__file__).parents[2] / "shared" / "builds"
 PLAIN = int(os.environ.get("UPFEED_DRAWS", "1500"))
 AT_ONCE = 500

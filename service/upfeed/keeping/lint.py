@@ -6,6 +6,7 @@ from upfeed.answering.library import Library
 from upfeed.keeping.likeness import is_one_part, near_duplicates
 from upfeed.knowledge.partfile import NO_PARTS
 from upfeed.knowledge.records import Knowledge, Part
+from upfeed.knowledge.vocabulary import Attribute
 from upfeed.reading.faults import Fault, Origin, quoted
 
 
@@ -74,15 +75,18 @@ def _beside_its_choices(library: Library) -> Iterator[Fault]:
         kind = library.vocabulary.kinds[part.kind]
         chosen = {name: value.magnitude for name, value in part.has.items()}
         for name, value in part.has.items():
-            by = kind.attributes[name].needed
-            if (
-                isinstance(by, dict)
-                and not value.follows_from
-                and not kind.attributes[name].is_needed(chosen)
+            by = _choices(kind.attributes[name])
+            if not value.follows_from and any(
+                chosen.get(other, words[0]) not in words for other, words in by.items()
             ):
                 given = ", ".join(f"{other}: {chosen[other]}" for other in by if other in chosen)
                 found = f"{quoted(value.written)} beside {given}"
                 yield Fault(value.origin, f"{_named(part)}, {name}", found, _CHOICES_THAT_USE_IT)
+
+
+def _choices(attribute: Attribute) -> dict[str, tuple[str, ...]]:
+    """The choices with which alone an attribute counts."""
+    return attribute.needed if isinstance(attribute.needed, dict) else attribute.counts_where
 
 
 _CHOICES_THAT_USE_IT = "no value that the choices leave without a use"

@@ -58,7 +58,7 @@ def needed(attribute: Attribute) -> str:
 
 
 def _needed(attribute: Attribute) -> Iterator[str]:
-    if isinstance(attribute.needed, dict):
-        yield from (f"with {words(by)} {' or '.join(choices)}" for by, choices in attribute.needed.items())
-    else:
+    if not isinstance(attribute.needed, dict):
         yield "always" if attribute.needed else "a check can do without"
+    by_choices = attribute.needed if isinstance(attribute.needed, dict) else attribute.counts_where
+    yield from (f"with {words(by)} {' or '.join(choices)}" for by, choices in by_choices.items())
