@@ -12,7 +12,7 @@ def kind(name, ports="", passages=None, source=None):
         ports=dict.fromkeys(ports.split(), ""),
         attributes={},
         passages={
-            passage: Passage(passage, tuple(ends.split()), None, {"": Binding("shut", {})}, None)
+            passage: Passage(passage, tuple(ends.split()), (), {"": Binding("shut", {})}, None)
             for passage, ends in (passages or {}).items()
         },
         source=Source(source, {}) if source else None,

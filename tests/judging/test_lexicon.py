@@ -19,7 +19,7 @@ LIFTER = Kind(
         "feed_hole": _attribute("feed_hole", "length", None, "in"),
         "metering": _attribute("metering", None, {"disc": "", "blind": ""}),
     },
-    {"feed_hole": Passage("feed_hole", ("band", "body"), None, {"": Binding("hole", {})}, None)},
+    {"feed_hole": Passage("feed_hole", ("band", "body"), (), {"": Binding("hole", {})}, None)},
 )
 SETTINGS = Kind("settings", "", {}, {"preload": _attribute("preload", "length", None, "thou")}, {})
 POINTS = Kind("points", "", {}, {"speed": _attribute("speed", "rotational_speed", None, "rpm")}, {})

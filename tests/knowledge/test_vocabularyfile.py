@@ -1,11 +1,12 @@
 """The vocabulary as shipped, and everything that can be wrong with it."""
 
+import itertools
 import shutil
 from pathlib import Path
 
 import pytest
 
-from upfeed.knowledge.vocabulary import AMBIENTS
+from upfeed.knowledge.vocabulary import AMBIENTS, goes_for
 from upfeed.knowledge.vocabularyfile import read_vocabulary
 from upfeed.physics.laws import LAWS
 from upfeed.reading.faults import DataFaults
@@ -69,11 +70,20 @@ def test_what_an_attribute_is_needed_for_are_choices_of_its_kind(library):
                     assert set(words) <= set(of.attributes[name].choices)
 
 
+def split(names):
+    return [name.rpartition(".")[::2] for name in names]
+
+
 def test_every_passage_has_a_law_for_every_choice(library):
     for kind in library.vocabulary.kinds.values():
         for passage in kind.passages.values():
-            choices = kind.attributes[passage.by].choices if passage.by else [""]
-            assert set(passage.laws) == set(choices)
+            kinds = library.vocabulary.kinds
+            by = (
+                ((slot and kinds[slot]) or kind).attributes[name].choices for slot, name in split(passage.by)
+            )
+            for chosen in itertools.product(*by):
+                going = [law for law in passage.laws if goes_for(law, " ".join(chosen))]
+                assert len(going) == 1
             assert all(binding.law in LAWS for binding in passage.laws.values())
             assert all(end in kind.ports or end in AMBIENTS for end in passage.between)
 

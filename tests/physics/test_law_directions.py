@@ -41,11 +41,25 @@ DIRECTIONS = {
         "band_from": LESS, "band_to": MORE, "gallery_height": PLACE, "gallery_diameter": MORE, "bore_bottom": MORE,
         "bore": MORE, "shaft": LESS, "foot": PLACE, "eccentricity": MORE, "wheel_window": MORE,
     },
+    "land_above_two_bands": {
+        "band_from": LESS, "band_to": MORE, "second_from": LESS, "second_to": MORE, "gallery_height": PLACE,
+        "gallery_diameter": MORE, "bore_top": LESS, "bore": MORE, "shaft": LESS, "foot": PLACE, "eccentricity": MORE,
+    },
+    "land_below_two_bands": {
+        "band_from": LESS, "band_to": MORE, "second_from": LESS, "second_to": MORE, "gallery_height": PLACE,
+        "gallery_diameter": MORE, "bore_bottom": MORE, "bore": MORE, "shaft": LESS, "foot": PLACE,
+        "eccentricity": MORE, "wheel_window": MORE,
+    },
     "band": {"shaft": LESS, "band_from": LESS, "band_to": MORE, "depth": MORE},
     "run": {"diameter": MORE, "length": LESS},
     "past_body": {
         "band_from": LESS, "band_to": MORE, "band_depth": MORE, "gallery_height": PLACE, "gallery_diameter": MORE,
         "gallery_offset": MORE, "bore": MORE, "shaft": LESS, "foot": PLACE,
+    },
+    "past_two_bands": {
+        "band_from": LESS, "band_to": MORE, "band_depth": MORE, "second_from": LESS, "second_to": MORE,
+        "second_depth": MORE, "gallery_height": PLACE, "gallery_diameter": MORE, "gallery_offset": MORE,
+        "bore": MORE, "shaft": LESS, "foot": PLACE,
     },
     "past_waist": {
         "waist_from": LESS, "waist_to": MORE, "waist_depth": MORE, "gallery_height": PLACE,
@@ -82,6 +96,9 @@ RANGES = {
     "rest_offset": (0.0, 6 * MM),
     "depth": (0.1 * MM, 6 * MM),
     "wheel_window": (5 * MM, 30 * MM),
+    "second_from": (5 * MM, 120 * MM),
+    "second_to": (6 * MM, 130 * MM),
+    "second_depth": (0.1 * MM, 6 * MM),
     "area": (1e-9, 3e-6),
     "rated_flow": (1e-5, 1e-3),
     "rated_drop": (1e2, 1e5),
@@ -96,7 +113,14 @@ ORDERED = (
     ("seat_inner", "seat_outer"),
     ("shaft", "bore"),
 )
-SAME_AS = {"land_below_wheel": "land_below", "opening": "hole", "band": "window"}
+SAME_AS = {
+    "land_below_wheel": "land_below",
+    "land_above_two_bands": "land_above",
+    "land_below_two_bands": "land_below",
+    "past_two_bands": "past_body",
+    "opening": "hole",
+    "band": "window",
+}
 PHASES = (np.arange(16) + 0.5) / 16
 OILS = st.tuples(st.floats(1e-3, 10.0), st.floats(700.0, 900.0), st.floats(1e2, 3e6))
 
@@ -134,6 +158,10 @@ def in_order(values):
     for low, high in ORDERED:
         if low in values and high in values:
             values[low], values[high] = sorted((values[low], values[high]))
+    if "second_from" in values:  # bands do not overlap
+        edges = ("wheel_window", "band_from", "band_to", "second_from", "second_to")
+        named = [edge for edge in edges if edge in values]
+        values |= dict(zip(named, sorted(values[edge] for edge in named), strict=True))
     return values
 
 

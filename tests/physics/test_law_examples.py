@@ -34,6 +34,7 @@ from upfeed.physics.stack import (
 )
 from upfeed.physics.supply import displaced, filter_element, most_drawn, slip, spring_valve
 from upfeed.physics.timing import cut_off_lift, lobe
+from upfeed.physics.twobands import land_above_two_bands, land_below_two_bands, past_two_bands
 
 MM, UM, CST, C = 1e-3, 1e-6, 1e-6, 273.15
 DEG = math.pi / 180
@@ -80,6 +81,46 @@ EXAMPLES = [
     ),
     (land_above, lambda: land_above(foot=26 * MM, bore_top=66 * MM, **LEAK).a, "2.235e14", 1),
     (land_below, lambda: land_below(foot=16 * MM, bore_bottom=34 * MM, **LEAK).a, "2.235e14", 1),
+    (
+        land_above_two_bands,
+        lambda: (
+            land_above_two_bands(
+                foot=26 * MM, bore_top=66 * MM, second_from=20 * MM, second_to=22 * MM, **LEAK
+            ).a
+        ),
+        "2.235e14",
+        1,
+    ),
+    (
+        land_below_two_bands,
+        lambda: (
+            land_below_two_bands(
+                foot=16 * MM,
+                bore_bottom=34 * MM,
+                wheel_window=0.0,
+                second_from=34 * MM,
+                second_to=36 * MM,
+                **LEAK,
+            ).a
+        ),
+        "2.235e14",
+        1,
+    ),
+    (
+        past_two_bands,
+        lambda: (
+            past_two_bands(
+                gallery_offset=15 * MM,
+                band_depth=1 * MM,
+                second_from=40 * MM,
+                second_to=42 * MM,
+                second_depth=1 * MM,
+                **ALONG,
+            ).first.a
+        ),
+        "8.047e7",
+        1,
+    ),
     (
         land_below_wheel,
         lambda: (

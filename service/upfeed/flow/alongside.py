@@ -4,7 +4,7 @@ import numpy as np
 
 from upfeed.flow.branches import Branch
 from upfeed.flow.engines import Engines
-from upfeed.flow.plan import Way
+from upfeed.flow.ways import Way
 from upfeed.knowledge.vocabulary import Passage
 from upfeed.physics.resistance import Array
 from upfeed.physics.sideflow import drawn_flow

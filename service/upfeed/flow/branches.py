@@ -3,7 +3,7 @@
 Axes: variant V, operating point P (1 where it makes no difference), state T of the turn (1 where it makes none).
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -11,8 +11,9 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from upfeed.flow.engines import Engines
-from upfeed.flow.plan import Chain, Topology, Way
+from upfeed.flow.plan import Topology
 from upfeed.flow.turns import Turn, turn_of_engine, turn_of_valve
+from upfeed.flow.ways import Chain, Way
 from upfeed.knowledge.vocabulary import Binding, Passage
 from upfeed.physics.laws import LAWS
 from upfeed.physics.resistance import Array, Resistance, Ways
@@ -36,7 +37,8 @@ Make = tuple[tuple[tuple[str, str], ...], int]
 class Branch(Struct, frozen=True):
     """Equal chains between the same two nodes: the valves they serve, and their stages over the turn.
 
-    Branches of one `make` have the very same stages.
+    Branches of one `make` have the very same stages. Those of the row at the `side` stand beside the stretch of its
+    stages that the chain tells.
     """
 
     chain: Chain
@@ -45,6 +47,7 @@ class Branch(Struct, frozen=True):
     stages: tuple[Stage, ...]
     turn: Turn
     count: Array
+    side: tuple[Stage, ...] = ()
 
 
 def branches_of(engines: Engines, topology: Topology) -> tuple[Branch, ...]:
@@ -56,10 +59,13 @@ def branches_of(engines: Engines, topology: Topology) -> tuple[Branch, ...]:
         groups.setdefault((make, chain.tail, chain.head), []).append(chain)
     turns = {first: turn_of_valve(engines, first) for first in set(classes.values())}
     turns[-1] = turn_of_engine(engines)
-    stages = {
-        make: tuple(_stage(engines, way, max(make[1], 0), turns[make[1]]) for way in group[0].ways)
-        for make, group in {make: group for (make, _, _), group in groups.items()}.items()
-    }
+    stages, sides = (
+        {
+            make: tuple(_stage(engines, way, max(make[1], 0), turns[make[1]]) for way in ways)
+            for make, ways in {make: getattr(group[0], of) for (make, _, _), group in groups.items()}.items()
+        }
+        for of in ("ways", "side")
+    )
     return tuple(
         Branch(
             chain=group[0],
@@ -68,6 +74,7 @@ def branches_of(engines: Engines, topology: Topology) -> tuple[Branch, ...]:
             stages=stages[make],
             turn=turns[make[1]],
             count=len(group) * _count(engines, group[0], max(make[1], 0)),
+            side=sides[make],
         )
         for (make, _, _), group in groups.items()
     )
@@ -99,10 +106,17 @@ def _stage(engines: Engines, way: Way, valve: int, turn: Turn) -> Stage:
 def rows_by_choice(engines: Engines, way: Way, valve: int) -> list[tuple[Binding, Rows]]:
     """The bindings in force for a way, each with the variants it is in force for."""
     passage = _passage(engines, way)
-    if passage.by is None:
+    if not passage.by:
         return [(passage.laws[""], np.arange(len(engines.variants)))]
-    words = np.array(engines.words(way.slot, valve, passage.by))
-    return [(passage.laws[word], np.flatnonzero(words == word)) for word in dict.fromkeys(words.tolist())]
+    words = np.array([" ".join(of_one) for of_one in zip(*_chosen(engines, way, valve), strict=True)])
+    return [(passage.binding(word), np.flatnonzero(words == word)) for word in dict.fromkeys(words.tolist())]
+
+
+def _chosen(engines: Engines, way: Way, valve: int) -> Iterator[tuple[str, ...]]:
+    """What each variant has chosen of each attribute that a way's law goes by."""
+    for by in _passage(engines, way).by:
+        slot, _, name = by.rpartition(".")
+        yield engines.words(slot or way.slot, valve, name)
 
 
 def arguments(

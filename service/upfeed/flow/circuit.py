@@ -4,41 +4,24 @@ The solver's case axis C is variant and operating point together, variant by var
 """
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
 from upfeed.flow.alongside import bypass, drawn_through
-from upfeed.flow.branches import Branch, Make, Stage, branches_of
+from upfeed.flow.branches import Branch, branches_of
 from upfeed.flow.delivery import delivery
 from upfeed.flow.engines import Engines
-from upfeed.flow.network import OUTSIDE, PER_CASE, Mask, Network
+from upfeed.flow.network import OUTSIDE, PER_CASE, Network
 from upfeed.flow.plan import Topology
-from upfeed.flow.squeeze import BINS, squeeze, squeezed_weights
+from upfeed.flow.squeeze import BINS, squeezed_weights
+from upfeed.flow.squeezed import Fluid, pair_of, squeezed, squeezed_makes
 from upfeed.knowledge.vocabulary import AMBIENTS
 from upfeed.physics.oil import oil_at
-from upfeed.physics.resistance import Array, Resistance, in_series
+from upfeed.physics.resistance import Array, Resistance
 
 _STATES = 1 + BINS
-_NO_WAY = Resistance(np.array(np.inf), np.array(0.0))
-
-
-class _Fluid(NamedTuple):
-    """What flows: viscosity [Pa s], density [kg/m3] and the highest gallery pressure [Pa], [V, P, 1] each."""
-
-    mu: Array
-    rho: Array
-    pressure: Array
-
-
-class _Squeezed(NamedTuple):
-    """A make's law at every case and squeezed state: all in a row, and the two ways of a pair. [C, K]."""
-
-    series: Resistance
-    first: Resistance
-    second: Resistance
 
 
 class Circuit(Struct, frozen=True):
@@ -67,11 +50,11 @@ def circuit(engines: Engines, topology: Topology) -> Circuit:
 def _network(engines: Engines, topology: Topology, branches: tuple[Branch, ...]) -> Network:
     shape = len(engines.variants), len(engines.points)
     number = {name: i for i, name in enumerate(topology.nodes)} | dict.fromkeys(AMBIENTS, OUTSIDE)
-    paired = [i for i, branch in enumerate(branches) if _pair(branch)]
+    paired = [i for i, branch in enumerate(branches) if pair_of(branch)]
     mu, rho = _oil(engines, shape)
     pump = delivery(engines, mu, rho)
     highest = pump.relief_opens + pump.inflow / pump.relief_slope
-    made = _made(branches, _Fluid(*(x.reshape(*shape, 1) for x in (mu, rho, highest))))
+    made = squeezed_makes(branches, Fluid(*(x.reshape(*shape, 1) for x in (mu, rho, highest))))
     slip = Resistance(*(np.broadcast_to(c[:, None], (len(mu), _STATES)) for c in pump.slip))
     opens, slope = zip(*(bypass(engines, branch) for branch in branches), strict=True)
     return Network(
@@ -108,10 +91,11 @@ def with_branches(circuit: Circuit, changed: Mapping[int, Branch]) -> Network:
     paired = {branch: i for i, branch in enumerate(network.paired.tolist())}
     for i, branch in changed.items():
         head[i] = number[branch.chain.head]
-        _put(series, i, _squeezed(_series(branch), fluid))
+        law = squeezed(branch, fluid, paired=i in paired)
+        _put(series, i, law.series)
         if i in paired:
-            _put(first, paired[i], _squeezed(_first(branch), fluid))
-            _put(second, paired[i], _squeezed(_second(branch), fluid))
+            _put(first, paired[i], law.first)
+            _put(second, paired[i], law.second)
     return replace(network, head=head, series=series, first=first, second=second)
 
 
@@ -138,79 +122,15 @@ def _put(into: Resistance, branch: int, law: Resistance) -> None:
     into.a[:, branch], into.b[:, branch] = law.a, law.b
 
 
-def _fluid(network: Network, shape: tuple[int, int]) -> _Fluid:
+def _fluid(network: Network, shape: tuple[int, int]) -> Fluid:
     highest = network.relief_opens + network.inflow / network.relief_slope
-    return _Fluid(*(x.reshape(*shape, 1) for x in (network.mu, network.rho, highest)))
-
-
-def _made(branches: tuple[Branch, ...], fluid: _Fluid) -> dict[Make, _Squeezed]:
-    """Each make's turn squeezed once, however many branches there are of it."""
-    made = {branch.make: branch for branch in branches}
-    return {
-        make: _Squeezed(
-            _squeezed(_series(branch), fluid),
-            _squeezed(_first(branch), fluid) if _pair(branch) else _NO_WAY,
-            _squeezed(_second(branch), fluid) if _pair(branch) else _NO_WAY,
-        )
-        for make, branch in made.items()
-    }
+    return Fluid(*(x.reshape(*shape, 1) for x in (network.mu, network.rho, highest)))
 
 
 def _beside(columns: Sequence[Array], shape: tuple[int, int], last: float) -> Array:
     """One column a branch, [V, P] or [V, 1], and the pump's slip as the last: [C, E]."""
     slip = np.full(shape[0] * shape[1], last)
     return np.stack([*(_cases(column, shape) for column in columns), slip], axis=1)
-
-
-def _pair(branch: Branch) -> tuple[Stage, ...]:
-    pairs = tuple(stage for stage in branch.stages if stage.second is not None)
-    if len(pairs) > 1:
-        raise ValueError(f"{branch.chain.steps}: more than one pair of ways side by side in a row")
-    return pairs
-
-
-def _series(branch: Branch) -> Resistance:
-    """All that stands in a row over the turn, and with it the first of a pair whose second way is shut."""
-    single = [stage.first for stage in branch.stages if stage.second is None]
-    alone = [_where(_shut_beside(stage), stage.first) for stage in _pair(branch)]
-    return in_series(*single, *alone)
-
-
-def _first(branch: Branch) -> Resistance:
-    """The first of a pair of ways, or no resistance at all where the branch has none."""
-    for stage in _pair(branch):
-        return _where(~_shut_beside(stage), stage.first)
-    return Resistance(np.zeros((1, 1, 1)), np.zeros((1, 1, 1)))
-
-
-def _second(branch: Branch) -> Resistance:
-    for stage in _pair(branch):
-        return stage.second or _NO_WAY
-    return Resistance(np.full((1, 1, 1), np.inf), np.zeros((1, 1, 1)))
-
-
-def _shut_beside(stage: Stage) -> Mask:
-    """States in which a pair is one way only, where that is so all over the lobe.
-
-    What stands in a row has to be squeezed as one: by itself the rest would count as open where the one way
-    is what holds the oil back.
-    """
-    shut = np.isinf((stage.second or _NO_WAY).a)
-    clamped: Mask = shut & shut[..., 1:].all(axis=-1, keepdims=True)
-    return clamped
-
-
-def _where(counts: Mask, law: Resistance) -> Resistance:
-    """The law where it counts, elsewhere no resistance at all."""
-    return Resistance(np.where(counts, law.a, 0.0), np.where(counts, law.b, 0.0))
-
-
-def _squeezed(law: Resistance, fluid: _Fluid) -> Resistance:
-    """Every case at every squeezed state: [C, K]."""
-    full = law if law.a.shape[-1] == 1 else squeeze(law, fluid.pressure, fluid.mu, fluid.rho)
-    shape = (*fluid.mu.shape[:2], _STATES)
-    a, b = (np.broadcast_to(c, shape).reshape(-1, _STATES) for c in full)
-    return Resistance(a, b)
 
 
 def _weights(branch: Branch, shape: tuple[int, int]) -> Array:

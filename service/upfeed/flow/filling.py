@@ -2,7 +2,8 @@
 
 from collections.abc import Collection, Mapping
 
-from upfeed.flow.plan import Chain, Shut, Topology, joined_ports
+from upfeed.flow.plan import Shut, Topology, joined_ports
+from upfeed.flow.ways import Chain
 from upfeed.knowledge.records import Plan, Slot, Valve
 from upfeed.knowledge.vocabulary import Kind
 

@@ -18,7 +18,6 @@ from upfeed.flow.circuit import Circuit, stacked, with_branches
 from upfeed.flow.engines import LOBE_NODES
 from upfeed.flow.ladder import branch_number
 from upfeed.flow.lumped import lumped
-from upfeed.flow.plan import Chain
 from upfeed.flow.reduced import reduced
 from upfeed.flow.solve import Solution, solve
 from upfeed.physics.filling import COARSE, FINE, fronts, time_to_fill
@@ -208,6 +207,6 @@ def _ended(branch: Branch, space: Space, share: float) -> Branch:
     last = branch.stages[space.stage]
     friction = np.where(space.along > 0, share, 1.0)
     front = last._replace(first=Resistance(last.first.a * friction, last.first.b))
-    ways = branch.chain.ways[: space.stage + 1]
-    chain = Chain(ways, branch.chain.tail, "rocker_cover")
-    return replace(branch, chain=chain, stages=(*branch.stages[: space.stage], front))
+    chain = replace(branch.chain.up_to(space.stage + 1), head="rocker_cover")
+    side = branch.side if chain.side else ()
+    return replace(branch, chain=chain, stages=(*branch.stages[: space.stage], front), side=side)

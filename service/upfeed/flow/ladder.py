@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 from upfeed.flow.branches import Branch, Stage
 from upfeed.flow.circuit import Circuit
 from upfeed.flow.filling import paths_down
-from upfeed.flow.plan import Chain
+from upfeed.flow.overturn import over_turn
 from upfeed.flow.solve import Solution
-from upfeed.physics.branch import flow_through_pair, pressure_over_pair
-from upfeed.physics.resistance import Array, Resistance, flow, in_series
+from upfeed.flow.ways import Chain
+from upfeed.physics.resistance import Array
 
 Mask = NDArray[np.bool_]
 
@@ -97,14 +97,15 @@ def _rungs(circuit: Circuit, solution: Solution, number: int) -> Iterator[Rung]:
     mu, rho = (x.reshape(*circuit.shape, 1) for x in (circuit.network.mu, circuit.network.rho))
     ahead = _pressure(circuit, solution, branch.chain.tail)
     whole = solution.drop[:, number].reshape(circuit.shape)
-    through, over_pair = _flow_over_turn(branch, whole[:, :, None], mu, rho)
-    weighted = branch.turn.weight * through
+    turn = over_turn(branch, whole[:, :, None], mu, rho)
+    weighted = branch.turn.weight * turn.through
     total = weighted.sum(axis=2)
     flows = total > 0
     reached = _reached(circuit, solution, branch.chain.tail)
-    for stage in filter(_resists, branch.stages):
-        drop = over_pair if stage.second is not None else _drop(stage, through, mu, rho)
-        mean = (weighted * drop).sum(axis=2) / np.where(flows, total, 1.0)
+    for number, stage in enumerate(branch.stages):
+        if not _resists(stage):
+            continue
+        mean = (weighted * turn.drop(branch, number, mu, rho)).sum(axis=2) / np.where(flows, total, 1.0)
         opens = _opens(stage)
         yield Rung(stage.way.slot, stage.way.passage, ahead, mean, reached, flows, opens)
         ahead, reached = ahead - mean, reached & opens
@@ -131,21 +132,3 @@ def _opens(stage: Stage) -> Mask:
     if stage.second is not None:
         opened = opened | np.isfinite(stage.second.a).any(axis=2)
     return np.asarray(opened)
-
-
-def _flow_over_turn(branch: Branch, whole: Array, mu: Array, rho: Array) -> tuple[Array, Array]:
-    """Flow in every state of the turn, and the pressure over the pair of ways where there is one."""
-    single = [stage.first for stage in branch.stages if stage.second is None]
-    series = in_series(*single) if single else Resistance(np.zeros(1), np.zeros(1))
-    for stage in branch.stages:
-        if stage.second is not None:
-            through, _ = flow_through_pair(whole, series, stage.first, stage.second, mu, rho)
-            return through, pressure_over_pair(whole, series, stage.first, stage.second, mu, rho)
-    return flow(whole, series, mu, rho), np.zeros(1)
-
-
-def _drop(stage: Stage, through: Array, mu: Array, rho: Array) -> Array:
-    passable = np.isfinite(stage.first.a)
-    a = np.where(passable, stage.first.a, 0.0)
-    drop: Array = (a * mu + stage.first.b * rho * through) * through
-    return drop

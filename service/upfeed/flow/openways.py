@@ -57,7 +57,7 @@ class OpenWays:
 
 def shut_passages(circuit: Circuit) -> tuple[frozenset[Shut], ...]:
     """Every passage that is open at no time of the cam's turn, variant by variant."""
-    stages = [(branch, stage) for branch in circuit.branches for stage in branch.stages]
+    stages = [(b, stage) for b in circuit.branches for stage in (*b.stages, *b.side)]
     named = [_passages(circuit, branch, stage) for branch, stage in stages]
     shut = np.stack([_is_shut(stage, circuit.shape[0]) for _, stage in stages], axis=1)
     patterns, of_variant = np.unique(shut, axis=0, return_inverse=True)

@@ -10,40 +10,13 @@ import networkx as nx
 from msgspec import Struct
 
 from upfeed.flow.ports import Port, node_names, parsed, positions
+from upfeed.flow.ways import Chain, Way, side_rows, with_side
 from upfeed.knowledge.records import Plan, Valve
 from upfeed.knowledge.stationrows import station_joins
 from upfeed.knowledge.vocabulary import AMBIENTS, Kind
 
 Shut = tuple[str, str, Valve | None]
 """A passage that is shut: slot, passage, valve."""
-
-
-class Way(Struct, frozen=True):
-    """One passage of one part of an engine, between two nodes of the plan."""
-
-    slot: str
-    passage: str
-    valve: Valve | None
-    tail: str
-    head: str
-
-
-class Chain(Struct, frozen=True):
-    """Ways in a row between two nodes where oil can part or leave, in the direction away from the pump."""
-
-    ways: tuple[Way, ...]
-    tail: str
-    head: str
-
-    @property
-    def valve(self) -> Valve | None:
-        """The valve it serves, or None for the whole engine."""
-        return next((way.valve for way in self.ways if way.valve), None)
-
-    @property
-    def steps(self) -> tuple[tuple[str, str], ...]:
-        """Slot and passage of each way, in order."""
-        return tuple((way.slot, way.passage) for way in self.ways)
 
 
 class Topology(Struct, frozen=True):
@@ -131,7 +104,11 @@ def topology(plan: Plan, kinds: Mapping[str, Kind]) -> Topology:
     ways = tuple(_ways(plan, kinds, names))
     pump = next(slot for slot in plan.slots.values() if kinds[slot.kind].source)
     source = names[(pump.name, _into(kinds[pump.kind]), None)]
-    chains = tuple(_chains(ways, source))
+    side = side_rows(ways)
+    aside = {way for row in side.values() for way in row}
+    chains = tuple(
+        with_side(chain, side) for chain in _chains(tuple(w for w in ways if w not in aside), source)
+    )
     nodes = dict.fromkeys(n for chain in chains for n in (chain.tail, chain.head) if n not in AMBIENTS)
     return Topology(
         source=source,

@@ -15,9 +15,9 @@ from upfeed.flow.circuit import Circuit
 from upfeed.flow.engines import Engines
 from upfeed.flow.fewest import Chosen, fewest
 from upfeed.flow.lobes import lobes_of
-from upfeed.flow.plan import Chain, Way
 from upfeed.flow.turns import Turn, base_circle_radius
 from upfeed.flow.valvetiming import nose_angle
+from upfeed.flow.ways import Chain, Way
 from upfeed.physics import timing
 from upfeed.physics.laws import LAWS
 from upfeed.physics.resistance import Array, Resistance, Ways

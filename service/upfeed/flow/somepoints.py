@@ -27,7 +27,8 @@ def at_some_points(circuit: Circuit, points: Sequence[int]) -> Circuit:
 def _branch(branch: Branch, points: Sequence[int]) -> Branch:
     values = {name: _of_points(value, points) for name, value in branch.turn.values.items()}
     turn = replace(branch.turn, weight=_of_points(branch.turn.weight, points), values=values)
-    return replace(branch, turn=turn, stages=tuple(_stage(stage, points) for stage in branch.stages))
+    stages, side = (tuple(_stage(stage, points) for stage in row) for row in (branch.stages, branch.side))
+    return replace(branch, turn=turn, stages=stages, side=side)
 
 
 def _stage(stage: Stage, points: Sequence[int]) -> Stage:

@@ -7,7 +7,8 @@ at one pressure at most, so between those two a way that is narrower at any angl
 
 import numpy as np
 
-from upfeed.physics.resistance import Array, Numbers, Resistance, flow, through_two
+from upfeed.physics.branch import flow_through_pair
+from upfeed.physics.resistance import Array, Numbers, Resistance, Ways, flow, through_two
 
 BINS = 16
 """States the lobe's part of a turn is squeezed into; within 0.3 % of single angles.
@@ -29,6 +30,24 @@ def squeeze(turn: Resistance, pressure: Numbers, mu: Numbers, rho: Numbers) -> R
     little, much = (_binned(flow(dp, lobe, mu, rho)) for dp in (pressure / SPAN, pressure))
     binned = through_two(pressure, little, much, SPAN, mu, rho)
     return Resistance(*(_with_first(whole, part) for whole, part in zip(turn, binned, strict=True)))
+
+
+def squeeze_beside(
+    turn: Resistance, beside: Ways, pressure: Numbers, mu: Numbers, rho: Numbers
+) -> Resistance:
+    """As `squeeze`, where two ways stand side by side in the row; the first node too becomes one passage.
+
+    Exact at `pressure` and at a sixteenth of it.
+    """
+    little, much = (
+        _states(flow_through_pair(dp, turn, *beside, mu, rho)[0]) for dp in (pressure / SPAN, pressure)
+    )
+    return through_two(pressure, little, much, SPAN, mu, rho)
+
+
+def _states(values: Array) -> Array:
+    """Whatever is the same all over the turn as it is."""
+    return values if values.shape[-1] == 1 else _with_first(values, _binned(values[..., 1:]))
 
 
 def squeezed_weights(weights: Array) -> Array:

@@ -43,7 +43,7 @@ def _untold(kind: Kind, bench: Bench, choice: str, size: str) -> Iterator[tuple[
     """What is found instead of a law that takes the size, and of laws that take nothing but the part's own sizes."""
     metering = kind.passages[bench.metering]
     if choice not in metering.laws:
-        yield quoted(choice), f"a choice of {metering.by or 'law'}"
+        yield quoted(choice), f"a choice of {' and '.join(metering.by) or 'law'}"
         return
     law = bench.held.get(choice) or metering.laws[choice]
     if size not in law.takes.values():

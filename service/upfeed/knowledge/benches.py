@@ -70,8 +70,8 @@ def reading(kind: Kind, known: Known) -> Reading | None:
 
 def told_size(kind: Kind, known: Known) -> str | None:
     """The size that a bench flow tells of a part that meters so; None where it tells none, or nobody says how."""
-    chosen = known.get(kind.passages[kind.bench.metering].by or "") if kind.bench else None
-    return kind.bench.tells.get(chosen) if kind.bench and isinstance(chosen, str) else None
+    bench = kind.bench
+    return bench.tells.get(kind.passages[bench.metering].chosen(known)) if bench else None
 
 
 def wanting(kind: Kind, known: Known, size: str) -> tuple[str, ...]:
@@ -89,19 +89,19 @@ def hangs_on(kind: Kind) -> frozenset[str]:
         return frozenset()
     passages = [kind.passages[name] for name in (kind.bench.metering, *kind.bench.rest)]
     laws = [law for p in passages for choice, law in p.laws.items() if choice not in kind.bench.held]
-    ways = {p.by for p in passages if p.by}
+    ways = {name for passage in passages for name in passage.by}
     return frozenset(ways | _sizes_of(*laws, *kind.bench.held.values()))
 
 
 def _on_the_bench(kind: Kind, bench: Bench, known: Known) -> list[Binding]:
     """The law that meters, and those of the rest."""
     metering, *rest = (kind.passages[name] for name in (bench.metering, *bench.rest))
-    held = bench.held.get(str(known.get(metering.by or "")))
+    held = bench.held.get(metering.chosen(known))
     return [held or _in_force(metering, known), *(_in_force(passage, known) for passage in rest)]
 
 
 def _in_force(passage: Passage, known: Known) -> Binding:
-    return passage.binding(None if passage.by is None else str(known[passage.by]))
+    return passage.binding(passage.chosen(known))
 
 
 def _sizes_of(*bindings: Binding) -> set[str]:

@@ -29,14 +29,12 @@ def bench_faults(kind: Kind, has: Mapping[str, Value], path: str) -> Iterator[Fa
 def _wrong(kind: Kind, known: Known, read: Reading | None) -> Iterator[tuple[str, str]]:
     """What was expected instead, and what to do."""
     assert kind.bench is not None
-    by = kind.passages[kind.bench.metering].by or ""
+    by = kind.passages[kind.bench.metering].by
     if known[kind.bench.flow] == 0.0:
         yield "some oil", f"A {kind.name} that lets none by has no way to meter: look whether it is blind."
-    elif by in known and told_size(kind, known) is None:
-        yield (
-            "none",
-            f"With {by.replace('_', ' ')} {str(known[by]).replace('_', ' ')} no oil passes that way.",
-        )
+    elif set(by) <= set(known) and told_size(kind, known) is None:
+        chosen = " and ".join(f"{name} {known[name]}" for name in by).replace("_", " ")
+        yield "none", f"With {chosen} no oil passes that way."
     elif read is not None and float(read.caught) >= float(read.most):
         most = show(float(read.most), "flow", kind.attributes[kind.bench.flow].shown_in)
         yield f"less than the {most} that the rest of the {kind.name} passes without any metering", _ADVICE

@@ -162,6 +162,7 @@ def _check_joins(given: Reader, plan: Plan, kinds: dict[str, Kind]) -> None:
 
 def _taken_from(kind: Kind) -> dict[str, None]:
     bound = [t for p in kind.passages.values() for b in p.laws.values() for t in b.takes.values()]
-    terms = [*bound, *(kind.source.takes.values() if kind.source else ())]
+    by = [name for p in kind.passages.values() for name in p.by]
+    terms = [*bound, *by, *(kind.source.takes.values() if kind.source else ())]
     slots = (term.rpartition(".")[0] for term in terms if isinstance(term, str))
     return dict.fromkeys(slot for slot in slots if slot and slot != "turn")

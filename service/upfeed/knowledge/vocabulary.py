@@ -66,14 +66,16 @@ class Binding(Struct, frozen=True):
 class Passage(Struct, frozen=True):
     """An oil way inside a part, between two ports or a port and an open space.
 
-    `fills` is the attribute that says how much oil the space behind it takes when it stands empty; `draws` is what a
-    turning journal draws through it beside what pressure drives; `bypass` opens beside it when the pressure over it is
-    high; `opens_at` is the crank angle, counted from the firing of cylinder 1, at which a timed one begins to open.
+    Which of its `laws` is in force goes by the choices of the attributes `by`, own or as kind.attribute: `flat two` by
+    foot and bands, or `flat` alone, whatever the bands. `fills` is the attribute that says how much oil the space
+    behind it takes when it stands empty; `draws` is what a turning journal draws through it beside what pressure drives;
+    `bypass` opens beside it when the pressure over it is high; `opens_at` is the crank angle, counted from the firing of
+    cylinder 1, at which a timed one begins to open.
     """
 
     name: str
     between: tuple[str, str]
-    by: str | None
+    by: tuple[str, ...]
     laws: dict[str, Binding]
     count: str | None
     fills: str | None = None
@@ -81,9 +83,19 @@ class Passage(Struct, frozen=True):
     bypass: dict[str, str] | None = None
     opens_at: str | None = None
 
-    def binding(self, choice: str | None) -> Binding:
-        """The binding in force for a choice of the attribute `by` (any value when there is none)."""
-        return self.laws[""] if self.by is None else self.laws[str(choice)]
+    def chosen(self, known: Mapping[str, object]) -> str:
+        """What a part by itself has chosen of what the law goes by, in one; "" where any of it is missing."""
+        words = [known.get(name) for name in self.by]
+        return "" if None in words else " ".join(map(str, words))
+
+    def binding(self, chosen: str) -> Binding:
+        """The law in force for what is chosen of all that it goes by, in one."""
+        return next(law for words, law in self.laws.items() if goes_for(words, chosen))
+
+
+def goes_for(words: str, chosen: str) -> bool:
+    """Whether a law named by these words is in force for what is chosen: by all of it, or by how it begins."""
+    return words in ("", chosen) or chosen.startswith(f"{words} ")
 
 
 class Source(Struct, frozen=True):

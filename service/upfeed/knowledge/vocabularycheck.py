@@ -1,5 +1,6 @@
 """Checks that whatever the vocabulary names is there, and that every passage feeds its law what the law takes."""
 
+import itertools
 from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
@@ -12,6 +13,7 @@ from upfeed.knowledge.vocabulary import (
     Kind,
     Passage,
     Stack,
+    goes_for,
 )
 from upfeed.physics.laws import LAWS
 from upfeed.physics.stack import EXPANSION
@@ -55,7 +57,7 @@ def naming_faults(kinds: Kinds, folder: str) -> Iterator[Fault]:
         for passage in kind.passages.values():
             place = _Place(origin, f"{kind.name}, passages, {passage.name}")
             yield from _end_faults(kind, passage, place)
-            yield from _choice_faults(kind, passage, place)
+            yield from _choice_faults(kinds, kind, passage, place)
             yield from _clear_faults(kind, passage, place)
             yield from _quantity_faults(kind, passage.fills, "volume", place)
             yield from _quantity_faults(kind, passage.opens_at, "angle", place)
@@ -103,18 +105,31 @@ def _end_faults(kind: Kind, passage: Passage, place: _Place) -> Iterator[Fault]:
             yield place.fault(quoted(end), "a port of this kind or an open space", did_you_mean(end, known))
 
 
-def _choice_faults(kind: Kind, passage: Passage, place: _Place) -> Iterator[Fault]:
+def _choice_faults(kinds: Kinds, kind: Kind, passage: Passage, place: _Place) -> Iterator[Fault]:
     """A law for every choice, and a count that is one."""
-    by = kind.attributes.get(passage.by or "")
-    choices = tuple(by.choices or ()) if by else ()
-    if passage.by and not choices:
-        yield place.fault(f"by {quoted(passage.by)}", "an attribute with choices")
-    elif set(passage.laws) != set(choices or ("",)):
+    by = [of.choices or {} if (of := _attribute(kinds, kind, name)) else {} for name in passage.by]
+    choices = tuple(map(" ".join, itertools.product(*by)))
+    unknown = [name for name, words in zip(passage.by, by, strict=True) if not words]
+    if unknown:
+        yield place.fault(f"by {quoted(unknown[0])}", "an attribute with choices")
+    elif not _one_for_each(passage, choices):
         found = f"laws for {either(passage.laws)}"
-        yield place.fault(found, f"one for each of {either(choices)}" if choices else "a law")
+        yield place.fault(found, f"one for each of {either(choices)}" if passage.by else "a law")
     counted = kind.attributes.get(passage.count) if passage.count else None
     if passage.count and (counted is None or counted.quantity != "count"):
         yield place.fault(f"count {quoted(passage.count)}", "an attribute that is a count")
+
+
+def _one_for_each(passage: Passage, choices: tuple[str, ...]) -> bool:
+    """Whether exactly one law goes for each choice, and each law for some; without a choice for all."""
+    if not passage.by:
+        return set(passage.laws) == {""}
+    goes = [[goes_for(words, chosen) for words in passage.laws] for chosen in choices]
+    return (
+        "" not in passage.laws
+        and all(sum(row) == 1 for row in goes)
+        and all(map(any, zip(*goes, strict=True)))
+    )
 
 
 def _clear_faults(kind: Kind, passage: Passage, place: _Place) -> Iterator[Fault]:

@@ -22,7 +22,7 @@ from upfeed.knowledge.vocabulary import (
 from upfeed.knowledge.vocabularycheck import naming_faults, taking_faults
 from upfeed.physics.laws import LAWS
 from upfeed.reading.faults import DataFaults, Fault, quoted
-from upfeed.reading.nodes import Scalar
+from upfeed.reading.nodes import Scalar, Sequence
 from upfeed.reading.reader import Reader
 from upfeed.reading.units import QUANTITIES
 from upfeed.reading.yamltree import read_yaml
@@ -89,11 +89,11 @@ def _passage(name: str, given: Reader) -> Passage:
     if len(between) != 2:
         given.fault("between", f"{len(between)} ends", "two ports, or a port and an open space")
         between = ("", "")
-    by, laws, draws = given.optional_text("by"), given.mapping("laws"), given.mapping("draws")
+    laws, draws = given.mapping("laws"), given.mapping("draws")
     return Passage(
         name=name,
         between=(between[0], between[1]),
-        by=by,
+        by=_by(given),
         laws={choice: _binding(r) for choice, r in laws.each()} if laws else {"": _binding(given)},
         count=given.optional_text("count"),
         fills=given.optional_text("fills"),
@@ -101,6 +101,14 @@ def _passage(name: str, given: Reader) -> Passage:
         draws=dict(_terms(draws)) if draws else None,
         bypass=_texts(bypass) if (bypass := given.mapping("bypass")) else None,
     )
+
+
+def _by(given: Reader) -> tuple[str, ...]:
+    """One attribute, or a list of them."""
+    if isinstance(given.node("by"), Sequence):
+        return given.words("by")
+    by = given.optional_text("by")
+    return (by,) if by else ()
 
 
 def _binding(given: Reader) -> Binding:

@@ -2,12 +2,14 @@
 
 import numpy as np
 
-from upfeed.physics.resistance import Array, Numbers, Passage, Resistance, flow, in_series, passage
+from upfeed.physics.resistance import Array, Numbers, Passage, Resistance, Ways, flow, in_series, passage
 
 # Share of dp below which a step is rounding: the noise of a balance of flows stays under 4e-15 of dp.
 SETTLED = 1e-14
 # Halving alone settles in 50; Newton takes four or five on ordinary passages.
 MOST_STEPS = 120
+# Halvings of a pressure down to the last bit.
+HALVINGS = 60
 
 
 def flow_through_pair(
@@ -48,6 +50,22 @@ def pressure_over_pair(
     p = np.minimum(_alone(whole, series, first, mu, rho), _alone(whole, series, second, mu, rho))
     over_pair: Array = np.copysign(_root(whole, p, *laws), dp)
     return over_pair
+
+
+def pressure_over_pairs(
+    dp: Array, series: Resistance, one: Ways, other: Ways, mu: Array, rho: Array
+) -> tuple[Array, Array]:
+    """Pressure, Pa, over each of two pairs of ways in a row with the passage `series`, out of dp >= 0 over all three.
+
+    Arguments as in `flow_through_pair`. Halving on the pressure over the first pair, down to the last bit.
+    """
+    low, high = np.zeros_like(dp), dp.copy()
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        through = flow(middle, one.first, mu, rho) + flow(middle, one.second, mu, rho)
+        too_much = through > flow_through_pair(dp - middle, series, *other, mu, rho)[0]
+        low, high = np.where(too_much, low, middle), np.where(too_much, middle, high)
+    return low, pressure_over_pair(dp - low, series, *other, mu, rho)
 
 
 def _alone(whole: Array, series: Resistance, way: Resistance, mu: Array, rho: Array) -> Array:

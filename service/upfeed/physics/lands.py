@@ -4,10 +4,11 @@
 
 import numpy as np
 
-from upfeed.physics.films import beside, edges, film
+from upfeed.physics.films import edges, film
 from upfeed.physics.fits import ring
 from upfeed.physics.geometry import circle_between
-from upfeed.physics.resistance import Array, Numbers, Resistance, in_series, per, resistance
+from upfeed.physics.leaks import Band, leak
+from upfeed.physics.resistance import Numbers, Resistance, in_series, per, resistance
 
 
 def window(
@@ -33,7 +34,7 @@ def window(
     """
     clearance, _ = ring(bore, shaft)
     lower, upper = foot + band_from, foot + band_to
-    cover = _cover(lower, upper, gallery_height, gallery_diameter)
+    cover = Band(lower, upper).cover(gallery_height, gallery_diameter)
     open_area = circle_between(gallery_diameter, lower - gallery_height, upper - gallery_height)
     return in_series(
         edges(gallery_diameter, clearance, open_area), film(cover, gallery_diameter + 2 * cover, clearance)
@@ -80,8 +81,8 @@ def land_above(
     Example: band open, top edge 10 mm below the bore top, hole further below, c 20 um, d 21.4 mm, e 0: as the
     `fit` of 10 mm, a = 2.235e14 1/m3.
     """
-    lower, upper = foot + band_from, foot + band_to
-    return _leak(lower, upper, bore_top, gallery_height, gallery_diameter, ring(bore, shaft), eccentricity)
+    of = Band(foot + band_from, foot + band_to)
+    return leak(of, bore_top, gallery_height, gallery_diameter, ring(bore, shaft), eccentricity)
 
 
 def land_below(
@@ -105,9 +106,9 @@ def land_below(
     Range: laminar. Source: as `land_above`.
     Example: band open, lower edge 10 mm above the bore bottom, else as in `land_above`: 2.235e14 1/m3.
     """
-    lower, upper = foot + band_from, foot + band_to
+    of = Band(foot + band_from, foot + band_to).upside_down
     end = np.maximum(bore_bottom, foot)
-    return _leak(-upper, -lower, -end, -gallery_height, gallery_diameter, ring(bore, shaft), eccentricity)
+    return leak(of, -end, -gallery_height, gallery_diameter, ring(bore, shaft), eccentricity)
 
 
 def land_below_wheel(
@@ -135,45 +136,3 @@ def land_below_wheel(
     return land_below(
         foot, band_from, band_to, gallery_height, gallery_diameter, end, bore, shaft, eccentricity
     )
-
-
-def _leak(
-    lower: Numbers,
-    upper: Numbers,
-    end: Numbers,
-    gallery_height: Numbers,
-    gallery_diameter: Numbers,
-    clearance_and_ring: tuple[Array, Array],
-    eccentricity: Numbers,
-) -> Resistance:
-    """Leak upwards to the bore's end: by way of the band, and from the gallery hole where that is nearer."""
-    clearance, around = clearance_and_ring
-    tilt = 1 + 1.5 * np.square(eccentricity)
-    land, from_hole = end - upper, end - gallery_height - gallery_diameter / 2
-    nearer = np.asarray(from_hole < land)
-    cover = _cover(lower, upper, gallery_height, gallery_diameter)
-    round_body = around - np.where(nearer, gallery_diameter, 0.0)
-    opened = circle_between(gallery_diameter, lower - gallery_height, upper - gallery_height)
-    bleeds = _in_a_row(opened, round_body * np.maximum(-land, 0.0))
-    uncovered = circle_between(gallery_diameter, end - gallery_height, gallery_diameter)
-    by_band = in_series(
-        film(cover, gallery_diameter + 2 * cover, clearance),
-        edges(round_body, clearance, bleeds),
-        film(land, round_body * tilt, clearance),
-    )
-    by_hole = in_series(
-        edges(gallery_diameter, clearance, uncovered), film(from_hole, gallery_diameter * tilt, clearance)
-    )
-    return beside(by_band, resistance(np.where(nearer, by_hole.a, np.inf), by_hole.b))
-
-
-def _in_a_row(opened: Array, bleeds: Array) -> Array:
-    """The one opening, m2, that loses as much as two that the same oil goes through; 0 where either is shut."""
-    return per(1.0, np.sqrt(per(1.0, opened**2) + per(1.0, bleeds**2)))
-
-
-def _cover(lower: Numbers, upper: Numbers, gallery_height: Numbers, gallery_diameter: Numbers) -> Array:
-    """How far the band's nearer edge has gone past the gallery hole, m; 0 while they overlap."""
-    off_middle = np.maximum(np.subtract(lower, gallery_height), np.subtract(gallery_height, upper))
-    cover: Array = np.maximum(off_middle - np.asarray(gallery_diameter) / 2, 0.0)
-    return cover

@@ -12,6 +12,7 @@ from upfeed.physics.lands import band, land_above, land_below, land_below_wheel,
 from upfeed.physics.metering import notched_disc, rocker_hole, timed_hole
 from upfeed.physics.resistance import Array, Resistance, Ways, conductance, flow, in_series
 from upfeed.physics.supply import filter_element
+from upfeed.physics.twobands import land_above_two_bands, land_below_two_bands, past_two_bands
 
 
 class Law(Struct, frozen=True):
@@ -33,6 +34,7 @@ def _lengths(*names: str, **others: str) -> Mapping[str, str]:
 
 
 _LIFTER = ("band_from", "band_to", "gallery_height", "gallery_diameter", "bore", "shaft")
+_SECOND = ("second_from", "second_to")
 _ALONG = ("gallery_height", "gallery_diameter", "bore", "shaft", "gallery_offset")
 _HEIGHTS = frozenset({"gallery_height", "foot"})
 
@@ -58,10 +60,25 @@ LAWS: Mapping[str, Law] = MappingProxyType(
             _lengths(*_LIFTER, "bore_bottom", "wheel_window", foot="turn", eccentricity="ratio"),
             _HEIGHTS,
         ),
+        "land_above_two_bands": Law(
+            land_above_two_bands,
+            _lengths(*_LIFTER, *_SECOND, "bore_top", foot="turn", eccentricity="ratio"),
+            _HEIGHTS,
+        ),
+        "land_below_two_bands": Law(
+            land_below_two_bands,
+            _lengths(*_LIFTER, *_SECOND, "bore_bottom", "wheel_window", foot="turn", eccentricity="ratio"),
+            _HEIGHTS,
+        ),
         "band": Law(band, _lengths("shaft", "band_from", "band_to", "depth")),
         "run": Law(run, _lengths("diameter", "length"), volume=bore_volume),
         "past_body": Law(
             past_body, _lengths(*_ALONG, "band_from", "band_to", "band_depth", foot="turn"), _HEIGHTS
+        ),
+        "past_two_bands": Law(
+            past_two_bands,
+            _lengths(*_ALONG, *_SECOND, "band_from", "band_to", "band_depth", "second_depth", foot="turn"),
+            _HEIGHTS,
         ),
         "past_waist": Law(
             past_waist, _lengths(*_ALONG, "waist_from", "waist_to", "waist_depth", foot="turn"), _HEIGHTS
@@ -105,11 +122,14 @@ __all__ = [
     "hole",
     "in_series",
     "land_above",
+    "land_above_two_bands",
     "land_below",
+    "land_below_two_bands",
     "land_below_wheel",
     "notched_disc",
     "opening",
     "past_body",
+    "past_two_bands",
     "past_waist",
     "rocker_hole",
     "run",
