@@ -2,7 +2,7 @@
 
 import pytest
 
-from upfeed.knowledge.impossible import ORDERS, Order, impossible
+from upfeed.knowledge.impossible import ORDERS, Order, Sums, impossible
 from upfeed.knowledge.records import Value
 from upfeed.reading.faults import Origin
 from upfeed.reading.units import parse
@@ -33,12 +33,25 @@ def told(kinds):
     return faults
 
 
+def test_bands_that_overlap_are_told_in_plain_words(told):
+    assert told("lifter", **OVERLAPPING) == [
+        "a.yaml, line 2, lifter X: "
+        "found band to 34 mm, second band from 33.9 mm, second band to 36 mm, band from 30 mm; "
+        "expected two bands one above the other, with a land between them. "
+        "Measure all heights from the foot, the lifter upright."
+    ]
+
+
 def test_a_band_upside_down_is_told_in_plain_words(told):
     assert told("lifter", band_from="1.30 in", band_to="1.20 in") == [
         "a.yaml, line 1, lifter X: found band from 1.30 in, band to 1.20 in; "
         "expected the band's upper edge above its lower. Measure all heights from the foot, the lifter upright."
     ]
 
+
+OVERLAPPING = {
+    "band_from": "30 mm", "band_to": "34 mm", "second_band_from": "33.9 mm", "second_band_to": "36 mm"
+}  # fmt: skip
 
 IMPOSSIBLE = [
     ("lifter", {"band_from": "30 mm", "band_to": "30 mm"}),
@@ -52,6 +65,14 @@ IMPOSSIBLE = [
     ("lifter", {"cup_fit_bore": "22 mm", "body_diameter": "21.4 mm"}),
     ("lifter", {"plunger_travel": "30 mm", "body_length": "25 mm"}),
     ("lifter", {"bench_viscosity_100": "12 cSt", "bench_viscosity_40": "10 cSt"}),
+    ("lifter", {"second_band_from": "30 mm", "second_band_to": "29 mm"}),
+    ("lifter", {"wheel_window": "20 mm", "second_band_from": "19 mm"}),
+    ("lifter", {"second_band_to": "2.1 in", "body_length": "2.0 in"}),
+    ("lifter", {"second_band_from": "30 mm", "second_band_to": "32 mm", "second_feed_hole": "2.1 mm"}),
+    ("lifter", {"body_diameter": "20 mm", "second_band_depth": "4 mm", "second_wall": "6 mm"}),
+    ("lifter", OVERLAPPING),
+    ("block", {"bush_hole_height": "50 mm", "bush_hole_diameter": "5 mm", "bore_top": "52.5 mm"}),
+    ("block", {"bush_hole_height": "50 mm", "bush_hole_diameter": "5 mm", "bore_bottom": "47.6 mm"}),
     ("block", {"bore_bottom": "60 mm", "bore_top": "50 mm"}),
     ("block", {"gallery_height": "50 mm", "gallery_diameter": "10 mm", "bore_top": "55 mm"}),
     ("block", {"gallery_height": "50 mm", "gallery_diameter": "10 mm", "bore_bottom": "45.5 mm"}),
@@ -87,6 +108,8 @@ def test_every_order_has_a_part_that_breaks_it(order):
             "lifter",
             {"cup_fit_bore": "0.590551181 in", "cup_fit_body": "15.00 mm"},
         ),  # the same, but for rounding
+        ("lifter", OVERLAPPING | {"second_band_from": "34 mm"}),
+        ("lifter", OVERLAPPING | {"second_band_from": "28 mm", "second_band_to": "30 mm"}),
         ("oil_pan", {"reserve": "4.7 L", "capacity": "4.7 L"}),
         ("block", {"gallery_height": "50 mm", "gallery_diameter": "10 mm", "bore_top": "55.1 mm"}),
         ("block", {"gallery_height": "50 mm", "gallery_diameter": "10 mm", "bore_bottom": "44.9 mm"}),
@@ -144,8 +167,14 @@ def test_every_order_is_about_sizes_of_its_kind(kinds):
 
 def test_sums_are_read_as_written():
     order = Order("block", "2 a + b <= 3 c", "", "")
-    assert order.sides == (((2.0, "a"), (1.0, "b")), ((3.0, "c"),))
+    assert order.sums == (Sums(((2.0, "a"), (1.0, "b")), ((3.0, "c"),), or_same=True),)
     assert order.names == ("a", "b", "c")
+    either = Order("lifter", "a < b or b <= c", "", "")
+    assert either.sums == (
+        Sums(((1.0, "a"),), ((1.0, "b"),), or_same=False),
+        Sums(((1.0, "b"),), ((1.0, "c"),), or_same=True),
+    )
+    assert either.names == ("a", "b", "c")
 
 
 def test_everything_that_comes_with_the_program_can_be(library):

@@ -10,7 +10,17 @@ VOCABULARY = read_vocabulary(Path(__file__).parents[2] / "shared" / "vocabulary"
 def test_heights_and_offsets_are_places_and_sizes_are_not():
     found = places(VOCABULARY)
     assert {"block.gallery_height", "camshaft.base_circle_radius", "rocker.rest_offset"} <= found
-    assert not {"lifter.feed_hole", "lifter.wall", "block.lifter_bore", "lifter.band_from"} & found
+    assert "block.bush_hole_height" in found
+    assert (
+        not {
+            "lifter.feed_hole",
+            "lifter.wall",
+            "block.lifter_bore",
+            "lifter.band_from",
+            "block.bush_hole_diameter",
+        }
+        & found
+    )
 
 
 def test_every_place_is_an_attribute_and_every_law_takes_its_places():

@@ -142,6 +142,31 @@ def test_an_inch_of_the_vocabulary_is_25_4_mm(library):
         ("lifter.yaml", "by: metering", "by: meterin", ['by "meterin"', "an attribute with choices"]),
         (
             "lifter.yaml",
+            "by: block.lifter_bores",
+            "by: block.lifter_bore",
+            ['by "block.lifter_bore"', "an attribute with choices"],
+        ),
+        ("lifter.yaml", "      plain waisted: {", "      plain: {", ["plain full one, ", "one for each of"]),
+        (
+            "block.yaml",
+            "  window_height: {by: lifter_bores,",
+            "  window_height: {by: lifter_bore,",
+            ['by "lifter_bore"', "an attribute with choices"],
+        ),
+        (
+            "block.yaml",
+            "of: {plain: gallery_height, bushed: bush_hole_height,",
+            "of: {plain: gallery_height,",
+            ["of plain or bush_undrilled", "one for each of plain, bushed or bush_undrilled"],
+        ),
+        (
+            "block.yaml",
+            "of: {plain: gallery_height, bushed: bush_hole_height,",
+            "of: {plain: gallery_height, bushed: main_count,",
+            ["attributes of one quantity"],
+        ),
+        (
+            "lifter.yaml",
             "      blind: {law: shut}\n",
             "",
             ["one for each of disc, clearance, orifice, blind or from_above"],

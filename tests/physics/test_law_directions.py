@@ -61,6 +61,10 @@ DIRECTIONS = {
         "second_depth": MORE, "gallery_height": PLACE, "gallery_diameter": MORE, "gallery_offset": MORE,
         "bore": MORE, "shaft": LESS, "foot": PLACE,
     },
+    "past_bush": {
+        "band_from": LESS, "band_to": MORE, "band_depth": MORE, "window_height": PLACE, "window_diameter": MORE,
+        "wall": LESS, "gallery_diameter": MORE, "gallery_offset": MORE, "bore": MORE, "shaft": LESS, "foot": PLACE,
+    },
     "past_waist": {
         "waist_from": LESS, "waist_to": MORE, "waist_depth": MORE, "gallery_height": PLACE,
         "gallery_diameter": MORE, "gallery_offset": MORE, "bore": MORE, "shaft": LESS, "foot": PLACE,
@@ -77,6 +81,7 @@ DIRECTIONS = {
     "timed_hole": {"diameter": MORE, "length": LESS, "open_share": MORE, "phase": PLACE},
     "filter_element": {"rated_flow": MORE, "rated_drop": LESS, "rated_viscosity": MORE},
     "clear": {},
+    "joined": {},
     "shut": {},
 }  # fmt: skip
 
@@ -133,7 +138,8 @@ def bound(law, argument):
                 term = binding.takes.get(argument) if binding.law == law else None
                 if isinstance(term, str) and not term.startswith("turn."):
                     other, _, name = term.rpartition(".")
-                    yield VOCABULARY.kinds[other or kind.name].attributes[name].possible
+                    of = VOCABULARY.kinds[other or kind.name]
+                    yield from (of.attributes[one].possible for one in of.stands_for(name))
 
 
 def range_of(law, argument):

@@ -13,10 +13,10 @@ from upfeed.physics.drains import depth_for, drain_flow
 from upfeed.physics.films import beside, edges, film
 from upfeed.physics.fits import fit, groove
 from upfeed.physics.flooding import flooding_limit, gas_density
-from upfeed.physics.galleries import past_body, past_waist, run
+from upfeed.physics.galleries import past_body, past_bush, past_waist, run
 from upfeed.physics.geometry import circle_between, lens
 from upfeed.physics.grades import grades_of, viscosity_index
-from upfeed.physics.holes import bore, clear, hole, loss, opening, shut
+from upfeed.physics.holes import bore, clear, hole, joined, loss, opening, shut
 from upfeed.physics.lands import band, land_above, land_below, land_below_wheel, window
 from upfeed.physics.laws import LAWS
 from upfeed.physics.metering import notched_disc, rocker_hole, swing_apart, timed_hole
@@ -116,6 +116,26 @@ EXAMPLES = [
                 second_to=42 * MM,
                 second_depth=1 * MM,
                 **ALONG,
+            ).first.a
+        ),
+        "8.047e7",
+        1,
+    ),
+    (
+        past_bush,
+        lambda: (
+            past_bush(
+                gallery_offset=15 * MM,
+                gallery_diameter=10 * MM,
+                shaft=16 * MM,
+                bore=16.04 * MM,
+                wall=2 * MM,
+                window_height=50 * MM,
+                window_diameter=5 * MM,
+                foot=20 * MM,
+                band_from=28 * MM,
+                band_to=32 * MM,
+                band_depth=1 * MM,
             ).first.a
         ),
         "8.047e7",
@@ -235,7 +255,7 @@ def test_an_example_is_what_the_function_gives(function, gives, printed, unit):
 def test_every_law_has_an_example_that_is_computed():
     # No way at all and nothing in the way have nothing to compute.
     computed = {f for f, *_ in EXAMPLES if f.__name__ in LAWS}
-    assert {law.function for law in LAWS.values()} == computed | {clear, shut}
+    assert {law.function for law in LAWS.values()} == computed | {clear, joined, shut}
 
 
 def test_grades_of_as_its_docstring_says():

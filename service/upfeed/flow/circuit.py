@@ -14,6 +14,7 @@ from upfeed.flow.branches import Branch, branches_of
 from upfeed.flow.delivery import delivery
 from upfeed.flow.engines import Engines
 from upfeed.flow.network import OUTSIDE, PER_CASE, Network
+from upfeed.flow.parted import parted
 from upfeed.flow.plan import Topology
 from upfeed.flow.squeeze import BINS, squeezed_weights
 from upfeed.flow.squeezed import Fluid, pair_of, squeezed, squeezed_makes
@@ -41,8 +42,11 @@ class Circuit(Struct, frozen=True):
 def circuit(engines: Engines, topology: Topology) -> Circuit:
     """Assemble all variants at all points into arrays, ready to solve.
 
-    Raises ValueError where a chain holds more than one pair of ways side by side.
+    Raises ValueError where a chain holds more than one pair of ways side by side, and where a topology joins what some
+    engine parts.
     """
+    if unparted := parted(engines) - topology.parted:
+        raise ValueError(f"{sorted(unparted)}: parted in some engine, joined in the topology")
     branches = branches_of(engines, topology)
     return Circuit(engines, topology, branches, _network(engines, topology, branches))
 

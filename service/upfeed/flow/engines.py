@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from upfeed.flow.squeeze import BINS
 from upfeed.knowledge.records import Magnitude, Plan
 from upfeed.knowledge.variants import Known, Variant
-from upfeed.knowledge.vocabulary import Kind, Vocabulary
+from upfeed.knowledge.vocabulary import Instead, Kind, Vocabulary
 from upfeed.physics.resistance import Array
 
 LOBE_NODES = 15 * BINS
@@ -55,11 +55,12 @@ class Engines(Struct, frozen=True):
     def numbers(
         self, slot: str, valve: int, attribute: str, rows: NDArray[np.intp] | slice = slice(None)
     ) -> Array:
-        """An attribute of what stands in a slot at a valve, SI: [rows, 1, 1]."""
+        """An attribute of what stands in a slot at a valve, or what its name stands for there, SI: [rows, 1, 1]."""
         place = self._place(slot, valve)
         key = slot, place, attribute
         if key not in self._read:
-            self._read[key] = _column(self._known(slot, place), attribute)
+            instead = (self.kind(slot).instead or {}).get(attribute) if slot in self.plan.slots else None
+            self._read[key] = _column(self._known(slot, place), attribute, instead)
         return self._read[key][rows]
 
     def at_points(self, attribute: str) -> Array:
@@ -122,9 +123,13 @@ def number(magnitude: Magnitude) -> float:
     return float(magnitude)
 
 
-def _column(known: Iterable[Known], attribute: str) -> Array:
+def _column(known: Iterable[Known], attribute: str, instead: Instead | None) -> Array:
     """One number a variant: [V, 1, 1]."""
-    return _unwritable(np.array([number(k.get(attribute, 0.0)) for k in known])[:, None, None])
+
+    def name(of: Known) -> str:
+        return instead.of[str(of[instead.by])] if instead else attribute
+
+    return _unwritable(np.array([number(k.get(name(k), 0.0)) for k in known])[:, None, None])
 
 
 def _unwritable(kept: Array) -> Array:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from upfeed.flow.circuit import Circuit
 from upfeed.flow.ladder import Rung, ladder, ladder_down
-from upfeed.flow.openings import cut_off_lift, fed_share, rocker_open_share
+from upfeed.flow.openings import cut_off_lift, fed_share, rocker_open_share, second_fed_share
 from upfeed.flow.openways import OpenWays, ends_at
 from upfeed.flow.preload import (
     cold_preload,
@@ -51,7 +51,12 @@ def _entry(value: float | str) -> float | str:
     return value if isinstance(value, str) else rounded(value)
 
 
-_OPENINGS = {"fed_share": fed_share, "cut_off_lift": cut_off_lift, "rocker_open_share": rocker_open_share}
+_OPENINGS = {
+    "fed_share": fed_share,
+    "second_fed_share": second_fed_share,
+    "cut_off_lift": cut_off_lift,
+    "rocker_open_share": rocker_open_share,
+}
 _STACKED = {"cold_preload": cold_preload, "preload_per_pushrod": preload_per_pushrod}
 _STACKED_AT_POINTS = {
     "hot_preload": hot_preload,

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from upfeed.flow.branches import Branch, Stage
 from upfeed.flow.circuit import Circuit
 from upfeed.flow.filling import paths_down
-from upfeed.flow.overturn import over_turn
+from upfeed.flow.overturn import OverTurn, over_turn
 from upfeed.flow.solve import Solution
 from upfeed.flow.ways import Chain
 from upfeed.physics.resistance import Array
@@ -102,11 +102,11 @@ def _rungs(circuit: Circuit, solution: Solution, number: int) -> Iterator[Rung]:
     total = weighted.sum(axis=2)
     flows = total > 0
     reached = _reached(circuit, solution, branch.chain.tail)
-    for number, stage in enumerate(branch.stages):
-        if not _resists(stage):
+    for stage, drop, taken in _passed(branch, turn, mu, rho):
+        if not _resists(stage, taken):
             continue
-        mean = (weighted * turn.drop(branch, number, mu, rho)).sum(axis=2) / np.where(flows, total, 1.0)
-        opens = _opens(stage)
+        mean = np.where(taken, (weighted * drop).sum(axis=2) / np.where(flows, total, 1.0), 0.0)
+        opens = _opens(stage) | ~taken
         yield Rung(stage.way.slot, stage.way.passage, ahead, mean, reached, flows, opens)
         ahead, reached = ahead - mean, reached & opens
 
@@ -122,8 +122,42 @@ def _reached(circuit: Circuit, solution: Solution, node: str) -> Mask:
     return reached
 
 
-def _resists(stage: Stage) -> bool:
-    return stage.second is not None or bool((stage.first.a != 0).any() or (stage.first.b != 0).any())
+def _passed(branch: Branch, turn: OverTurn, mu: Array, rho: Array) -> Iterator[tuple[Stage, Array, Mask]]:
+    """Stages in the oil's order, the drop over each, Pa, and where it is on the way told: [V, 1].
+
+    Of two rows side by side an engine's way is told by the one that carries more of its oil.
+    """
+    first, last = branch.chain.beside
+    every, by_side = np.ones((1, 1), dtype=bool), _by_side(branch, turn)
+    for number, stage in enumerate(branch.stages[:last]):
+        yield stage, turn.drop(branch, number, mu, rho), ~by_side if number >= first else every
+    for stage in branch.side:
+        yield stage, turn.side_drop(stage, mu, rho), by_side
+    for number, stage in enumerate(branch.stages[last:], last):
+        yield stage, turn.drop(branch, number, mu, rho), every
+
+
+def _by_side(branch: Branch, turn: OverTurn) -> Mask:
+    """Engines in which the row at the side carries more than the one it runs beside: [V, 1]."""
+    if not branch.side:
+        return np.zeros((1, 1), dtype=bool)
+    first, last = branch.chain.beside
+    main, side = (
+        np.all([_opens(stage).any(axis=1) for stage in row], axis=0)
+        for row in (branch.stages[first:last], branch.side)
+    )
+    along, beside = (
+        (branch.turn.weight * through).sum(axis=(1, 2)) for through in (turn.along, turn.through - turn.along)
+    )
+    return np.asarray(side & (~main | (beside > along)))[:, None]
+
+
+def _resists(stage: Stage, taken: Mask) -> bool:
+    """Whether anything stands in the way in an engine whose way is told by this stage."""
+    if stage.second is not None:
+        return True
+    resists = ((stage.first.a != 0) | (stage.first.b != 0)).any(axis=(1, 2))
+    return bool((resists & taken[:, 0]).any())
 
 
 def _opens(stage: Stage) -> Mask:

@@ -26,6 +26,10 @@ class OverTurn(Struct, frozen=True):
             return self.over_pair
         return _drop(stage.first, self.along if first <= number < last else self.through, mu, rho)
 
+    def side_drop(self, stage: Stage, mu: Array, rho: Array) -> Array:
+        """Pressure over a stage of the row at the side, Pa."""
+        return _drop(stage.first, self.through - self.along, mu, rho)
+
 
 def over_turn(branch: Branch, whole: Array, mu: Array, rho: Array) -> OverTurn:
     """Flow and pressures in every state of the turn, with `whole`, Pa, over the branch: [V, P, 1] each."""

@@ -18,12 +18,16 @@ from upfeed.knowledge.vocabulary import AMBIENTS, Kind
 Shut = tuple[str, str, Valve | None]
 """A passage that is shut: slot, passage, valve."""
 
+Passing = tuple[str, str]
+"""A passage wherever its slot has one: slot, passage."""
+
 
 class Topology(Struct, frozen=True):
     """A family's oil ways: `source` is the node the pump delivers into.
 
     `read_at` are the nodes where pressure is read, `gallery` first of all; `along` those at which valves stand along
-    a gallery, `ports` the node of every port.
+    a gallery, `ports` the node of every port. `parted` are passages, as slot and passage, that may join their ends but
+    count as passages here.
     """
 
     source: str
@@ -34,6 +38,7 @@ class Topology(Struct, frozen=True):
     along: frozenset[str]
     read_at: dict[str, str]
     ports: dict[Port, str]
+    parted: frozenset[Passing] = frozenset()
 
     @property
     def gauge(self) -> str:
@@ -95,13 +100,15 @@ def _is_inner(way: Way) -> bool:
     return not {way.tail, way.head} & set(AMBIENTS)
 
 
-def topology(plan: Plan, kinds: Mapping[str, Kind]) -> Topology:
+def topology(plan: Plan, kinds: Mapping[str, Kind], parted: Collection[Passing] = ()) -> Topology:
     """Merge joined ports into nodes and collapse ways in a row.
 
-    Expects a plan whose slots, kinds and ports exist (`load` checks that).
+    Passages that may join their ends do so, but for those that are `parted`. Expects a plan whose slots, kinds and
+    ports exist (`load` checks that).
     """
-    names = node_names(plan, kinds)
-    ways = tuple(_ways(plan, kinds, names))
+    joining = frozenset(may_join(plan, kinds)) - frozenset(parted)
+    names = node_names(plan, kinds, joining)
+    ways = tuple(way for way in _ways(plan, kinds, names) if (way.slot, way.passage) not in joining)
     pump = next(slot for slot in plan.slots.values() if kinds[slot.kind].source)
     source = names[(pump.name, _into(kinds[pump.kind]), None)]
     side = side_rows(ways)
@@ -118,8 +125,17 @@ def topology(plan: Plan, kinds: Mapping[str, Kind]) -> Topology:
         entries=_entries(plan, ways, names),
         along=_along(plan, names),
         ports=names,
+        parted=frozenset(parted),
         read_at={name: node for name, node in _read_at(plan, kinds, names) if node in nodes},
     )
+
+
+def may_join(plan: Plan, kinds: Mapping[str, Kind]) -> Iterator[Passing]:
+    """Passages by which, in some engines, nothing parts their ends."""
+    for slot in plan.slots.values():
+        for passage in kinds[slot.kind].passages.values():
+            if any(binding.law == "joined" for binding in passage.laws.values()):
+                yield slot.name, passage.name
 
 
 def _into(kind: Kind) -> str:

@@ -1,7 +1,7 @@
 """Where the ports of an engine's parts meet: ports that are joined become one node, by one name."""
 
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 import networkx as nx
 
@@ -17,8 +17,13 @@ def positions(plan: Plan, slot: Slot) -> tuple[Valve | None, ...]:
     return plan.valves if slot.each == "valve" else (None,)
 
 
-def node_names(plan: Plan, kinds: Mapping[str, Kind]) -> dict[Port, str]:
-    """Joined ports share one name: that of the port that serves the whole engine, else the first joined."""
+def node_names(
+    plan: Plan, kinds: Mapping[str, Kind], joining: Collection[tuple[str, str]] = ()
+) -> dict[Port, str]:
+    """Joined ports share one name: that of the port that serves the whole engine, else the first joined.
+
+    `joining` are passages, as slot and passage, that join their own ends.
+    """
     ports = [
         (slot.name, port, valve)
         for slot in plan.slots.values()
@@ -28,6 +33,10 @@ def node_names(plan: Plan, kinds: Mapping[str, Kind]) -> dict[Port, str]:
     union = nx.utils.UnionFind(ports)
     for pair in _joined(plan):
         union.union(*pair)
+    for name, passage in joining:
+        slot = plan.slots[name]
+        for valve in positions(plan, slot):
+            union.union(*((name, end, valve) for end in kinds[slot.kind].passages[passage].between))
     groups: dict[Port, list[Port]] = {}
     for port in ports:
         groups.setdefault(union[port], []).append(port)

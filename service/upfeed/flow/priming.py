@@ -106,10 +106,16 @@ class _Opened(Struct, frozen=True):
 
 
 def _opened(engines: Engines, path: tuple[Chain, ...], valve: int) -> _Opened:
-    ways = [way for chain in path for way in chain.ways]
-    turn = _turn(engines, valve)
-    own = np.all([_open(engines, way, valve, turn) for way in ways], axis=0)
+    turn, ways = _turn(engines, valve), [way for chain in path for way in chain.ways]
+    own = np.all([_any_row(engines, chain, valve, turn) for chain in path], axis=0)
     return _Opened(own, *_timed(engines, ways, valve))
+
+
+def _any_row(engines: Engines, chain: Chain, valve: int, turn: Turn) -> Mask:
+    """Where every passage of some row of a chain stands open: [V, POSITIONS]."""
+    open_ = {way: _open(engines, way, valve, turn) for row in chain.rows for way in row}
+    opened: Mask = np.any([np.all([open_[way] for way in row], axis=0) for row in chain.rows], axis=0)
+    return opened
 
 
 def _reached(engines: Engines, opened: _Opened, valve: int) -> Reach:

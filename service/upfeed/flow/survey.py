@@ -5,6 +5,7 @@ from msgspec import Struct, field
 from upfeed.flow.circuit import circuit
 from upfeed.flow.engines import Engines
 from upfeed.flow.facts import Column, Facts
+from upfeed.flow.parted import parted
 from upfeed.flow.plan import Topology, topology
 from upfeed.flow.solve import solve
 from upfeed.flow.trapped_air import nothing_stored
@@ -117,9 +118,10 @@ def survey(sheet: BuildSheet, knowledge: Knowledge, vocabulary: Vocabulary) -> S
     """Resolve a build, compute it beside its reference. Raises DataFaults for a build that can't be."""
     build = resolve(sheet, knowledge, vocabulary)
     reference = reference_build(build.family, knowledge, vocabulary)
-    ways = topology(build.family.plan, vocabulary.kinds)
     cases = corners(build, vocabulary)
-    limits = _limits(build, reference, ways, cases, vocabulary)
+    engines = _engines(build, reference, cases, vocabulary)
+    ways = topology(build.family.plan, vocabulary.kinds, parted(engines) if engines else ())
+    limits = _limits(engines, ways) if engines else ()
     intents, like = _part_intents(reference, knowledge), like_valves(build, reference)
     return Survey(build, reference, ways, cases, limits, intents, like)
 
@@ -145,13 +147,16 @@ def _name(fitted: Fitted | None) -> str | None:
     return fitted.name if fitted else None
 
 
-def _limits(
-    build: Build, reference: Build, ways: Topology, cases: Corners, vocabulary: Vocabulary
-) -> tuple[Facts, ...]:
+def _engines(build: Build, reference: Build, cases: Corners, vocabulary: Vocabulary) -> Engines | None:
+    """All corner cases and the reference last; None where a slot was left open or a table is missing."""
     if build.open_slots or cases.tables:
-        return ()
+        return None
     variants = (*cases.variants, variant(reference))
-    wired = circuit(Engines(build.family.plan, vocabulary, variants, tuple(build.points)), ways)
+    return Engines(build.family.plan, vocabulary, variants, tuple(build.points))
+
+
+def _limits(engines: Engines, ways: Topology) -> tuple[Facts, ...]:
+    wired = circuit(engines, ways)
     unstored = nothing_stored(wired)
     steady = Facts(wired, solve(wired.network))
     return (steady,) if unstored is None else (steady, Facts(wired, unstored))

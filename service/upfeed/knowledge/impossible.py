@@ -30,7 +30,10 @@ _LOBE = "lifts that rise and durations that fall from low to high, on flanks tha
 
 
 class Order(Struct, frozen=True):
-    """Sizes of one kind of part of which one sum cannot be more than another, as `2 a + b < c` or `a <= b`."""
+    """Sizes of one kind of part of which one sum cannot be more than another, as `2 a + b < c` or `a <= b`.
+
+    Of several such, as in `a <= b or c <= a`, one at least has to hold.
+    """
 
     kind: str
     holds: str
@@ -38,21 +41,32 @@ class Order(Struct, frozen=True):
     advice: str
 
     @property
-    def sides(self) -> tuple[tuple[Term, ...], tuple[Term, ...]]:
-        """What is added up on the left and on the right: how many times which size."""
-        return _sides(self.holds)
+    def sums(self) -> tuple["Sums", ...]:
+        """What is compared with what."""
+        return _sums(self.holds)
 
     @property
     def names(self) -> tuple[str, ...]:
         """Every size it is about, in the order it is written."""
-        left, right = self.sides
-        return tuple(name for _, name in (*left, *right))
+        return tuple(dict.fromkeys(name for sums in self.sums for _, name in (*sums.less, *sums.more)))
+
+
+class Sums(Struct, frozen=True):
+    """What is added up on the left and on the right, how many times which size; whether both may be the same."""
+
+    less: tuple[Term, ...]
+    more: tuple[Term, ...]
+    or_same: bool
 
 
 @cache  # asked for every part of a catalogue
-def _sides(holds: str) -> tuple[tuple[Term, ...], tuple[Term, ...]]:
-    left, _, right = holds.replace("<=", "<").partition(" < ")
-    return _terms(left), _terms(right)
+def _sums(holds: str) -> tuple[Sums, ...]:
+    return tuple(_compared(one) for one in holds.split(" or "))
+
+
+def _compared(written: str) -> Sums:
+    less, _, more = written.replace("<=", "<").partition(" < ")
+    return Sums(_terms(less), _terms(more), or_same="<=" in written)
 
 
 def _terms(side: str) -> tuple[Term, ...]:
@@ -76,6 +90,29 @@ ORDERS = (
         "band and wall of both sides within the body",
         _ACROSS,
     ),
+    Order(
+        "lifter", "second_band_from < second_band_to", "the second band's upper edge above its lower", _FOOT
+    ),
+    Order("lifter", "wheel_window < second_band_from", "the second band above the cut for the wheel", _FOOT),
+    Order("lifter", "second_band_to < body_length", "the second band within the body", _FOOT),
+    Order(
+        "lifter",
+        "band_to <= second_band_from or second_band_to <= band_from",
+        "two bands one above the other, with a land between them",
+        _FOOT,
+    ),
+    Order(
+        "lifter",
+        "second_feed_hole + second_band_from <= second_band_to",
+        "a second feed hole no larger than its band is wide",
+        _FOOT,
+    ),
+    Order(
+        "lifter",
+        "2 second_band_depth + 2 second_wall < body_diameter",
+        "second band and wall of both sides within the body",
+        _ACROSS,
+    ),
     Order("lifter", "seat_inner < seat_outer", "a seat wider outside than inside", _ACROSS),
     Order("lifter", "seat_outer < body_diameter", "a seat within the body", _ACROSS),
     Order("lifter", "cup_fit_body <= cup_fit_bore", "a cup no larger than the bore it stands in", _ACROSS),
@@ -94,6 +131,18 @@ ORDERS = (
         "block",
         "2 bore_bottom + gallery_diameter < 2 gallery_height",
         "all of the gallery hole in the bore",
+        _CAM,
+    ),
+    Order(
+        "block",
+        "2 bush_hole_height + bush_hole_diameter < 2 bore_top",
+        "all of the bush's hole in the bore",
+        _CAM,
+    ),
+    Order(
+        "block",
+        "2 bore_bottom + bush_hole_diameter < 2 bush_hole_height",
+        "all of the bush's hole in the bore",
         _CAM,
     ),
     Order("block", "bore_top < deck_height", "the deck above the lifter bores", _CAM),
@@ -150,8 +199,13 @@ def _orders(kind: Kind, sizes: Mapping[str, Numbers]) -> list[Order]:
 
 
 def _holds(order: Order, sizes: Mapping[str, Numbers]) -> Mask | bool:
-    left, right = (sum(times * sizes[name] for times, name in side) for side in order.sides)
-    return left <= right * (1 + ROUNDING) if "<=" in order.holds else left < right * (1 - ROUNDING)
+    held = [_is_less(sums, sizes) for sums in order.sums]
+    return held[0] if len(held) == 1 else np.asarray(np.logical_or.reduce(np.broadcast_arrays(*held)))
+
+
+def _is_less(sums: Sums, sizes: Mapping[str, Numbers]) -> Mask | bool:
+    less, more = (sum(times * sizes[name] for times, name in side) for side in (sums.less, sums.more))
+    return less <= more * (1 + ROUNDING) if sums.or_same else less < more * (1 - ROUNDING)
 
 
 def _table_faults(kind: Kind, has: Mapping[str, Value], path: str) -> Iterator[Fault]:

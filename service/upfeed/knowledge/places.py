@@ -1,6 +1,6 @@
 """Which attributes say where something stands, so that both ends of what is possible bound no flow."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from upfeed.knowledge.vocabulary import Kind, Vocabulary
 from upfeed.physics.laws import LAWS
@@ -11,11 +11,17 @@ FOOT = "turn.foot"
 
 def places(vocabulary: Vocabulary) -> frozenset[str]:
     """Attributes that feed a place of a law, as `kind.attribute`."""
-    terms = {term for kind in vocabulary.kinds.values() for term in _terms(kind)}
+    kinds = vocabulary.kinds
+    terms = {name for kind in kinds.values() for term in _terms(kind) for name in _stands_for(kinds, term)}
     circles = {
         f"{k.name}.{k.base_circle}" for k in vocabulary.kinds.values() if k.base_circle and FOOT in terms
     }
     return frozenset(terms - {FOOT} | circles)
+
+
+def _stands_for(kinds: Mapping[str, Kind], term: str) -> tuple[str, ...]:
+    kind, _, name = term.partition(".")
+    return tuple(f"{kind}.{one}" for one in kinds[kind].stands_for(name)) if kind in kinds else (term,)
 
 
 def _terms(kind: Kind) -> Iterator[str]:

@@ -4,9 +4,10 @@ from collections.abc import Iterator, Mapping
 
 from upfeed.knowledge.benchcheck import bench_trait_faults
 from upfeed.knowledge.lobeways import BY_CARD, BY_TABLE
-from upfeed.knowledge.vocabulary import Kind, Lobe
+from upfeed.knowledge.vocabulary import Instead, Kind, Lobe
 from upfeed.physics.timing import CARD
 from upfeed.reading.faults import Fault, Origin, quoted
+from upfeed.reading.nearest import either
 
 LOBE_WAYS = (BY_CARD, BY_TABLE)
 """How a lobe may be given."""
@@ -21,6 +22,22 @@ def trait_faults(kinds: Mapping[str, Kind], folder: str) -> Iterator[Fault]:
         origin = Origin("vocabulary", f"{folder}/{kind.name}.yaml")
         yield from _lobe_faults(kind, origin)
         yield from bench_trait_faults(kind, origin)
+        for name, instead in (kind.instead or {}).items():
+            yield from _instead_faults(kind, instead, origin, f"{kind.name}, instead, {name}")
+
+
+def _instead_faults(kind: Kind, instead: Instead, origin: Origin, path: str) -> Iterator[Fault]:
+    """A name that does not stand for attributes of one quantity, one for each choice."""
+    by = kind.attributes.get(instead.by)
+    choices = (by.choices or {}) if by else {}
+    if not choices:
+        yield Fault(origin, path, f"by {quoted(instead.by)}", "an attribute with choices")
+    elif set(instead.of) != set(choices):
+        yield Fault(origin, path, f"of {either(instead.of)}", f"one for each of {either(choices)}")
+    of = [kind.attributes.get(name) for name in instead.of.values()]
+    quantities = {attribute.quantity if attribute else None for attribute in of}
+    if None in quantities or len(quantities) != 1:
+        yield Fault(origin, path, either(instead.of.values()), "attributes of one quantity")
 
 
 def _lobe_faults(kind: Kind, origin: Origin) -> Iterator[Fault]:

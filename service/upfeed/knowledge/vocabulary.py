@@ -68,9 +68,9 @@ class Passage(Struct, frozen=True):
 
     Which of its `laws` is in force goes by the choices of the attributes `by`, own or as kind.attribute: `flat two` by
     foot and bands, or `flat` alone, whatever the bands. `fills` is the attribute that says how much oil the space
-    behind it takes when it stands empty; `draws` is what a turning journal draws through it beside what pressure drives;
-    `bypass` opens beside it when the pressure over it is high; `opens_at` is the crank angle, counted from the firing of
-    cylinder 1, at which a timed one begins to open.
+    behind it takes when it stands empty; `draws` is what a turning journal draws through it beside what pressure
+    drives; `bypass` opens beside it when the pressure over it is high; `opens_at` is the crank angle, counted from the
+    firing of cylinder 1, at which a timed one begins to open.
     """
 
     name: str
@@ -173,11 +173,18 @@ class Bench(Struct, frozen=True):
         return (self.flow, self.pressure, *self.fluid.values())
 
 
+class Instead(Struct, frozen=True):
+    """A name that stands for one of several attributes, by the choice of the attribute `by`."""
+
+    by: str
+    of: dict[str, str]
+
+
 class Kind(Struct, frozen=True):
     """A kind of part.
 
     `lobes_from` is the choice between `card` and `table` by which all its lobes are given; `kept_full` are the ports
-    inside it that have to stay full of oil.
+    inside it that have to stay full of oil; `instead` are names that passages may take in place of an attribute.
     """
 
     name: str
@@ -195,6 +202,12 @@ class Kind(Struct, frozen=True):
     stack: Stack | None = None
     bench: Bench | None = None
     kept_full: tuple[str, ...] = ()
+    instead: dict[str, Instead] | None = None
+
+    def stands_for(self, name: str) -> tuple[str, ...]:
+        """The attributes that a name that a passage takes may stand for: mostly itself."""
+        instead = (self.instead or {}).get(name)
+        return tuple(dict.fromkeys(instead.of.values())) if instead else (name,)
 
     @property
     def volumes(self) -> frozenset[str]:

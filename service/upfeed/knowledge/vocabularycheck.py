@@ -213,7 +213,7 @@ def _quantity_of(kinds: Kinds, kind: Kind, term: str | float) -> str | None:
 
 
 def _attribute(kinds: Kinds, kind: Kind, name: str) -> Attribute | None:
-    """An own attribute, or another kind's as kind.attribute."""
+    """An own attribute, or another kind's as kind.attribute; of a name that stands for several the first."""
     other, _, attribute = name.rpartition(".")
     of = kinds.get(other) if other else kind
-    return of.attributes.get(attribute) if of else None
+    return of.attributes.get(next(iter(of.stands_for(attribute)), "")) if of else None

@@ -11,6 +11,7 @@ from upfeed.knowledge.vocabulary import (
     Binding,
     Centre,
     Fact,
+    Instead,
     Kind,
     Lobe,
     Member,
@@ -60,7 +61,17 @@ def _files(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, Reader]]:
 
 def _kind(file: Reader, stem: str) -> Kind:
     file.format()
-    file.only(*_KIND_KEYS, "lobes_from", "base_circle", "centres", "read_at", "stack", "kept_full", "bench")
+    file.only(
+        *_KIND_KEYS,
+        "lobes_from",
+        "base_circle",
+        "centres",
+        "read_at",
+        "stack",
+        "kept_full",
+        "bench",
+        "instead",
+    )
     if file.text("kind") not in ("", stem):
         file.fault("kind", quoted(file.text("kind")), f"{stem}, the name of the file")
     attributes, passages = file.mapping("attributes"), file.mapping("passages")
@@ -80,7 +91,17 @@ def _kind(file: Reader, stem: str) -> Kind:
         stack=_stack(file.mapping("stack")),
         bench=_bench(file.mapping("bench")),
         kept_full=file.words("kept_full"),
+        instead=_instead(file.mapping("instead")),
     )
+
+
+def _instead(given: Reader | None) -> dict[str, Instead] | None:
+    return {name: _one_instead(r) for name, r in given.each()} if given else None
+
+
+def _one_instead(given: Reader) -> Instead:
+    given.only("by", "of")
+    return Instead(given.text("by"), _texts(given.mapping("of")))
 
 
 def _passage(name: str, given: Reader) -> Passage:

@@ -5,6 +5,7 @@
 import numpy as np
 
 from upfeed.physics.geometry import circle_between
+from upfeed.physics.holes import hole
 from upfeed.physics.lands import band, window
 from upfeed.physics.resistance import Array, Numbers, Resistance, Ways, in_series, per, resistance
 
@@ -77,6 +78,35 @@ def past_waist(
     return Ways(
         beside(gallery_diameter, gallery_offset, np.subtract(shaft, 2 * np.asarray(waist_depth))), around
     )
+
+
+def past_bush(
+    foot: Numbers,
+    band_from: Numbers,
+    band_to: Numbers,
+    band_depth: Numbers,
+    window_height: Numbers,
+    window_diameter: Numbers,
+    wall: Numbers,
+    gallery_diameter: Numbers,
+    gallery_offset: Numbers,
+    bore: Numbers,
+    shaft: Numbers,
+) -> Ways:
+    """The two ways along a gallery past a lifter in a bush: beside the bush, and through its holes round the band.
+
+    Arguments, m: as in `past_body` (`foot`, `band_from`, `band_to`, `band_depth`, `gallery_diameter`,
+    `gallery_offset`, `bore`, `shaft`); `window_height` and `window_diameter` of the bush's hole, its `wall`.
+    Range and source: `hole`, `beside`, `window`, `band`; the bush is drilled right through with both holes alike (an
+    assumption); its outer diameter is taken as the body's and twice the wall, some hundredths of a mm too little.
+    Example: d = 10 mm and an offset of 15 mm clear a bush of 16 mm and twice 2 mm: beside it, a = 8.047e7 1/m3.
+    """
+    mouth = in_series(
+        hole(window_diameter, wall),
+        window(foot, band_from, band_to, window_height, window_diameter, bore, shaft),
+    )
+    around = in_series(mouth, band(shaft, band_from, band_to, band_depth), mouth)
+    return Ways(beside(gallery_diameter, gallery_offset, np.add(shaft, 2 * np.asarray(wall))), around)
 
 
 def beside(gallery_diameter: Numbers, gallery_offset: Numbers, body: Numbers) -> Resistance:

@@ -6,8 +6,8 @@ from types import MappingProxyType
 from msgspec import Struct
 
 from upfeed.physics.fits import fit, groove
-from upfeed.physics.galleries import past_body, past_waist, run
-from upfeed.physics.holes import bore, bore_volume, clear, hole, opening, shut
+from upfeed.physics.galleries import past_body, past_bush, past_waist, run
+from upfeed.physics.holes import bore, bore_volume, clear, hole, joined, opening, shut
 from upfeed.physics.lands import band, land_above, land_below, land_below_wheel, window
 from upfeed.physics.metering import notched_disc, rocker_hole, timed_hole
 from upfeed.physics.resistance import Array, Resistance, Ways, conductance, flow, in_series
@@ -83,6 +83,15 @@ LAWS: Mapping[str, Law] = MappingProxyType(
         "past_waist": Law(
             past_waist, _lengths(*_ALONG, "waist_from", "waist_to", "waist_depth", foot="turn"), _HEIGHTS
         ),
+        "past_bush": Law(
+            past_bush,
+            _lengths(
+                *("band_from", "band_to", "band_depth", "window_height", "window_diameter", "wall"),
+                *("gallery_diameter", "gallery_offset", "bore", "shaft"),
+                foot="turn",
+            ),
+            frozenset({"window_height", "foot"}),
+        ),
         "notched_disc": Law(
             notched_disc,
             _lengths(
@@ -102,6 +111,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
             ),
         ),
         "clear": Law(clear, MappingProxyType({})),
+        "joined": Law(joined, MappingProxyType({})),
         "shut": Law(shut, MappingProxyType({})),
     }
 )
@@ -121,6 +131,7 @@ __all__ = [
     "groove",
     "hole",
     "in_series",
+    "joined",
     "land_above",
     "land_above_two_bands",
     "land_below",
@@ -129,6 +140,7 @@ __all__ = [
     "notched_disc",
     "opening",
     "past_body",
+    "past_bush",
     "past_two_bands",
     "past_waist",
     "rocker_hole",

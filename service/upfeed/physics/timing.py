@@ -102,12 +102,19 @@ def fed_share(
 
     `foot`, height of the foot above the cam centre line, m; the others as in `window_area`, m.
     """
+    share: Array = np.mean(stands_open(foot, band_from, band_to, gallery_height, gallery_diameter), axis=-1)
+    return share
+
+
+def stands_open(
+    foot: Numbers, band_from: Numbers, band_to: Numbers, gallery_height: Numbers, gallery_diameter: Numbers
+) -> Mask:
+    """Whether the band overlaps the gallery hole; arguments as in `fed_share`, m."""
     off_middle = np.maximum(
         np.asarray(foot) + band_from - gallery_height, gallery_height - band_to - np.asarray(foot)
     )
     overlaps = (off_middle < np.asarray(gallery_diameter) / 2) & (np.asarray(band_from) < band_to)
-    share: Array = np.mean(overlaps, axis=-1)
-    return share
+    return np.asarray(overlaps)
 
 
 class CutOff(NamedTuple):
