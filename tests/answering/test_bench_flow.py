@@ -210,7 +210,7 @@ def test_the_answer_says_what_was_worked_out(ask):
     answer = ask(slots={"lifter": "PD-32"})
     (lifter,) = [slot for slot in answer.build.slots if slot.slot == "lifter"]
     (notch,) = lifter.worked_out
-    assert (notch.name, notch.standing, notch.origin.line) == ("lifter.notch_area", "published", 64)
+    assert (notch.name, notch.standing, notch.origin.line) == ("lifter.notch_area", "published", 66)
     assert notch.worked_out == "worked out from the bench flow, 140 mL/min at 40 psi and 26 C"
     (hole,) = [slot.worked_out for slot in answer.build.slots if slot.slot == "pushrod"]
     assert hole == []

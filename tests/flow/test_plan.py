@@ -11,6 +11,7 @@ UP = (
     ("lifter", "window"),
     ("lifter", "band_way"),
     ("lifter", "feed_hole"),
+    ("lifter", "partition"),
     ("lifter", "metering"),
     ("lifter", "cup_hole"),
     ("pushrod", "restrictor"),
@@ -71,9 +72,17 @@ def test_the_path_of_the_demo():
 @pytest.mark.parametrize("shut", UP, ids=[passage for _, passage in UP])
 def test_any_shut_passage_on_the_way_up_leaves_that_valve_dry_and_no_other(shut):
     valve = (3, "exhaust")
-    counts = TOPOLOGY.ways_up({(*shut, valve)})
+    # A lifter with one band has no second one to help out.
+    counts = TOPOLOGY.ways_up({(*shut, valve), ("lifter", "second_window", valve)})
     assert counts.pop(valve) == 0
     assert set(counts.values()) == {1}
+
+
+def test_either_of_two_bands_is_way_enough():
+    valve = (3, "exhaust")
+    for shut in ("window", "second_window"):
+        assert set(TOPOLOGY.ways_up({("lifter", shut, valve)}).values()) == {1}
+    assert TOPOLOGY.ways_up({("lifter", "window", valve), ("lifter", "second_window", valve)})[valve] == 0
 
 
 def test_a_shut_gallery_feed_leaves_all_dry_and_shut_leaks_none():

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from tarn_v8 import CARD, REFERENCE, engine, even_angles, over_angles, possible, wired
-from upfeed.flow.squeeze import BINS, SPAN, squeeze, squeezed_weights
+from upfeed.flow.squeeze import BINS, SPAN, squeeze, squeeze_beside, squeezed_weights
 from upfeed.physics.branch import flow_through_pair
-from upfeed.physics.resistance import Resistance, flow, resistance
+from upfeed.physics.resistance import Resistance, Ways, flow, resistance
 from upfeed.physics.timing import lobe_exists
 
 MU, RHO, PRESSURE = 0.0085, 830.0, 4e5
@@ -280,3 +280,28 @@ def test_the_reference_is_seated_and_fed_on_the_base_circle():
     single = over_angles(REFERENCE, "intake", even_angles(720), 2e5, MU, RHO, 1.0)["rocker.oil_hole"]
     assert np.count_nonzero(single == single[0]) > 360
     assert single[0] > 0
+
+
+@given(logs)
+@settings(max_examples=60)
+def test_rows_side_by_side_are_squeezed_as_what_both_let_by_at_each_angle(rng):
+    laws = [with_base(drawn(rng, 10, 13), drawn(rng, 11, 15)) for _ in range(3)]
+    row, beside = laws[0], Ways(*laws[1:])
+    oil = np.array([PRESSURE]), np.array([MU]), np.array([RHO])
+    made = squeeze_beside(row, beside, *oil)
+    for share in (1 / SPAN, 1.0):
+        dp = share * PRESSURE
+        expected = flow_through_pair(dp, row, *beside, MU, RHO)[0]
+        found = flow(dp, made, MU, RHO)
+        assert_allclose(found[0], expected[0], rtol=1e-9)
+        assert_allclose(found[1:].mean(), expected[1:].mean(), rtol=1e-9)
+
+
+def test_a_row_beside_one_that_is_shut_is_squeezed_as_if_alone():
+    rng = np.random.default_rng(7)
+    row, alone = (with_base(drawn(rng, 10, 13), drawn(rng, 11, 15)) for _ in range(2))
+    shut = resistance(np.full(1 + NODES, np.inf), np.zeros(1 + NODES))
+    oil = np.array([PRESSURE]), np.array([MU]), np.array([RHO])
+    made = squeeze_beside(row, Ways(alone, shut), *oil)
+    expected = squeezed(Resistance(row.a + alone.a, row.b + alone.b))
+    assert_allclose(flow(PRESSURE, made, MU, RHO), flow(PRESSURE, expected, MU, RHO), rtol=1e-9)

@@ -60,7 +60,7 @@ def test_a_bare_ratio_takes_a_bare_tolerance(read):
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("fed_hole: 0.052 in", ["line 1", "lifter X-1, fed_hole", '"fed_hole"', "Did you mean feed_hole or"]),
+        ("fed_hole: 0.052 in", ["line 1", "lifter X-1, fed_hole", '"fed_hole"', "Did you mean feed_hole, "]),
         ("feed_hole: 0.052", ["without a unit", "a length in in, thou, mm"]),
         ("feed_hole: 0.052 psi", ["a pressure", "a length in"]),
         ("feed_hole: 0.052 inn", ["unknown unit", "in"]),

@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 from scipy.optimize import brentq
 
-from upfeed.physics.branch import flow_through_pair, pressure_over_pair
-from upfeed.physics.resistance import conductance, flow, in_series, resistance
+from upfeed.physics.branch import flow_through_pair, pressure_over_pair, pressure_over_pairs
+from upfeed.physics.resistance import Ways, conductance, flow, in_series, resistance
 
 MU, RHO = 0.0085, 830.0
 SHUT = resistance(np.inf, 0.0)
@@ -91,3 +91,34 @@ def test_arrays_broadcast_and_each_element_stands_alone():
     for index in np.ndindex(shape):
         alone = [resistance(way.a[index], way.b[index]) for way in (series, first, second)]
         assert (through[index], slope[index]) == flow_through_pair(dp[index[:2]][0], *alone, MU, RHO)
+
+
+@given(ways, st.tuples(ways, ways), st.tuples(ways, ways), pressures)
+@settings(max_examples=100)
+def test_two_pairs_in_a_row_pass_the_same_oil(series, one, other, dp):
+    drop, mu, rho = np.array([dp]), np.array([MU]), np.array([RHO])
+    over = pressure_over_pairs(drop, series, Ways(*one), Ways(*other), mu, rho)
+    first, second = (
+        sum(flow(p, way, MU, RHO) for way in pair) for p, pair in zip(over, (one, other), strict=True)
+    )
+    between = flow(drop - over[0] - over[1], series, MU, RHO)
+    # What is a sliver of the whole drop is known to its rounding only.
+    slack = (
+        1e-13
+        * dp
+        * sum(
+            conductance(p, way, MU, RHO) for p, pair in zip(over, (one, other), strict=True) for way in pair
+        )
+    )
+    slack += 1e-13 * dp * conductance(drop - over[0] - over[1], series, MU, RHO)
+    assert (np.abs(first - second) <= 1e-9 * first + slack).all()
+    assert (np.abs(first - between) <= 1e-9 * first + slack).all()
+
+
+@given(ways, st.tuples(ways, ways), ways, pressures)
+@settings(max_examples=100)
+def test_two_pairs_of_which_one_is_single_are_one_pair_and_a_longer_row(series, one, other, dp):
+    drop, mu, rho = np.array([dp]), np.array([MU]), np.array([RHO])
+    over, _ = pressure_over_pairs(drop, series, Ways(*one), Ways(other, SHUT), mu, rho)
+    expected = pressure_over_pair(drop, in_series(series, other), *one, MU, RHO)
+    assert_allclose(over, expected, rtol=1e-9, atol=1e-12 * dp)
