@@ -95,7 +95,18 @@ def test_every_attribute_that_a_law_takes_is_told_with_its_passage(library):
                 )
                 for term in terms:
                     name = term if "." in term else f"{kind.name}.{term}"
-                    assert f"{kind.name}.{passage.name}" in used[name]
+                    owner, _, attribute = name.partition(".")
+                    for meant in library.vocabulary.kinds[owner].stands_for(attribute):
+                        assert f"{kind.name}.{passage.name}" in used[f"{owner}.{meant}"]
+            for by in passage.by:
+                name = by if "." in by else f"{kind.name}.{by}"
+                assert f"{kind.name}.{passage.name}" in used[name]
+
+
+def test_what_a_name_stands_for_is_used_by_what_takes_the_name(library):
+    used = uses(library.vocabulary)
+    for name in ("gallery_height", "bush_hole_height", "lifter_bores"):
+        assert "lifter.window" in used[f"block.{name}"]
 
 
 def test_the_commands_say_it_in_words(upfeed):

@@ -21,7 +21,8 @@ def uses(vocabulary: Vocabulary) -> dict[str, tuple[str, ...]]:
 def _all(vocabulary: Vocabulary) -> Iterator[Used]:
     for kind in vocabulary.kinds.values():
         for passage in kind.passages.values():
-            yield from ((_full(kind, term), f"{kind.name}.{passage.name}") for term in _of_passage(passage))
+            terms = (name for t in _of_passage(passage) for name in _meant(vocabulary, _full(kind, t)))
+            yield from ((name, f"{kind.name}.{passage.name}") for name in terms)
         yield from ((_full(kind, term), use) for term, use in _of_kind(kind))
     for fact in vocabulary.facts.values():
         yield from ((name, fact.name) for name in _of_fact(fact))
@@ -31,9 +32,18 @@ def _full(kind: Kind, term: str) -> str:
     return term if "." in term else f"{kind.name}.{term}"
 
 
+def _meant(vocabulary: Vocabulary, term: str) -> Iterator[str]:
+    """Every attribute that a name which a passage takes may stand for, and what that goes by, as kind.attribute."""
+    owner, _, name = term.partition(".")
+    kind = vocabulary.kinds.get(owner)
+    yield from (f"{owner}.{one}" for one in (kind.stands_for(name) if kind else (name,)))
+    if kind and name in (kind.instead or {}):
+        yield f"{owner}.{(kind.instead or {})[name].by}"
+
+
 def _of_passage(passage: Passage) -> Iterator[str]:
     terms = [term for binding in passage.laws.values() for term in binding.takes.values()]
-    others = (passage.by, passage.count, passage.fills, passage.opens_at)
+    others = (*passage.by, passage.count, passage.fills, passage.opens_at)
     more = (*(passage.draws or {}).values(), *(passage.bypass or {}).values(), *others)
     yield from (term for term in (*terms, *more) if isinstance(term, str) and not term.startswith("turn."))
 
