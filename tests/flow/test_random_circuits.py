@@ -63,7 +63,9 @@ def possible(kind, term):
     if term in TURN_VALUES:
         return TURN[term]
     other, _, name = term.rpartition(".")
-    return VOCABULARY.kinds[other or kind].attributes[name].possible
+    of = VOCABULARY.kinds[other or kind]
+    ends = [of.attributes[one].possible for one in of.stands_for(name)]
+    return min(low for low, _ in ends), max(high for _, high in ends)
 
 
 def within(rng, ends, shape):
@@ -89,6 +91,10 @@ def sizes(rng, way):
     for low, high in (("band_from", "band_to"), ("waist_from", "waist_to"), ("seat_inner", "seat_outer")):
         if low in given:
             given[low], given[high] = (f(given[low], given[high]) for f in (np.minimum, np.maximum))
+    if "second_from" in given:  # bands do not overlap
+        edges = ("band_from", "band_to", "second_from", "second_to")
+        ordered = np.sort([np.broadcast_to(given[edge], (CASES, 1)) for edge in edges], axis=0)
+        given |= dict(zip(edges, ordered, strict=True))
     if "gallery_height" in given and "band_from" in given:
         middle = given["foot"].mean(axis=1, keepdims=True) + (given["band_from"] + given["band_to"]) / 2
         given["gallery_height"] = middle + NEAR * rng.uniform(-1, 1, (CASES, 1))

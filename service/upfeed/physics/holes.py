@@ -12,9 +12,8 @@ LONG_BORE_LOSS = 2.3
 # Square of the L/d at which half the way from one to the other is gone; holds the short tubes of
 # Lichtarowicz (1965, L/d 2-10, ideal-velocity Re 200-20,000) within 9 % in discharge coefficient.
 HALF_WAY = 50.0
-# Resistance of what is no passage at all, 1/m3. Small beside any passage, and yet large enough for flows to balance:
-# 64-bit rounding of 4e5 Pa over it is 1e-15 m3/s with hot oil, sixteen of them 2e-11 of a pump's top flow, 1e-3 m3/s.
-JOINED = 1e7
+# Resistance of what is no passage at all, 1/m3: nothing beside any passage, and yet large enough for flows to balance.
+JOINED = 1e4
 
 
 def loss(diameter: Numbers, length: Numbers) -> Array:
@@ -87,7 +86,7 @@ def clear() -> Resistance:
 def joined() -> Resistance:
     """Resistance between two places that nothing parts: far below any passage's, so that they hold one pressure.
 
-    a = 1e7 1/m3, b = 0. By definition: as a hole of 13 mm (Sampson's 24/d³), some 1e-6 of what a lifter's way resists.
+    a = 1e4 1/m3, b = 0. By definition: as a hole of 13 cm (Sampson's 24/d³), some 1e-9 of what a lifter's way resists.
     Range: only beside engines in which something does part the two; where nothing does in any, they are one place.
     """
     return resistance(JOINED, 0.0)
