@@ -152,3 +152,16 @@ def test_no_pushrod_is_required_where_a_height_is_not_known():
     )
     assert not required_pushrod_length(engines(unknown, REFERENCE), INTAKE)[1][0].any()
     assert facts_of(unknown, REFERENCE).column("required_pushrod_length.hot_idle")[0] is None
+
+
+def test_a_wanted_preload_asks_for_the_pushrod_that_gives_it():
+    """By hand: 25 thou are set up; 40 wanted cold take a rod 15 thou longer, whatever the point makes of both."""
+    wanted = engine({"settings.wanted_preload": 40 * THOU}, FIXED)
+    length = required_pushrod_length(engines(wanted, FIXED), INTAKE)[0]
+    assert length[0] == pytest.approx(REFERENCE.at("pushrod", INTAKE)["length"] + 15 * THOU, abs=0.05 * THOU)
+    fitted = engine({"pushrod.length": float(length[0, IDLE])}, wanted)
+    assert cold(fitted) == pytest.approx(40 * THOU, abs=0.05 * THOU)
+    again = required_pushrod_length(engines(fitted, FIXED), INTAKE)[0]
+    assert again[0, IDLE] == pytest.approx(
+        length[0, IDLE], abs=0.05 * THOU
+    )  # the longer rod grows a little more

@@ -309,6 +309,7 @@ class Answer(Struct, frozen=True, forbid_unknown_fields=True):
     points: list[SolvedPoint | UnknownPoint | FailedPoint]
     path: list[Rung]
     timing: list[Computed]
+    preload: list[Computed]
     priming: list[PrimingStop]
     how_sure: HowSure
     measure_first: list[MeasureFirst]

@@ -60,6 +60,7 @@ _RETURN_FACTS = (
     "pickup_state",
     "time_to_bare",
 )
+_PRELOAD = ("cold_preload", "preload_per_pushrod")
 _TIMING = ("fed_share", "cut_off_lift", "rocker_open_share", "primed_share")
 
 
@@ -108,6 +109,7 @@ def check(sheet: BuildSheet, library: Library, system: System = "shop", samples:
         points=[_point(surveyed, evidence, point) for point in surveyed.build.points],
         path=list(ladders(surveyed, draws)),
         timing=[evidence.least(name) for name in _TIMING] if surveyed.facts else [],
+        preload=[evidence.least(name) for name in _PRELOAD] if surveyed.facts else [],
         priming=priming_stops(surveyed),
         how_sure=how_sure,
         measure_first=first,

@@ -64,9 +64,10 @@ def preload_per_pushrod(engines: Engines, valve: int) -> tuple[Array, Known]:
 
 
 def required_pushrod_length(engines: Engines, valve: int) -> tuple[Array, Known]:
-    """Length of the pushrod that gives the reference's preload at each point, m: [V, P].
+    """Length of the pushrod that gives the preload wanted, as warm as each point makes it, m: [V, P].
 
-    It is for the heights as they are given, so that it is known only where all of them are.
+    Wanted is what the settings say, else the reference's. It is for the heights as they are given, so that it is known
+    only where all of them are.
     """
     stack = _stack(engines)
     slot, _, name = stack.pushrod.partition(".")
@@ -74,10 +75,18 @@ def required_pushrod_length(engines: Engines, valve: int) -> tuple[Array, Known]
     rod = next(m for m in stack.members if m.length == stack.pushrod)
     assembled = engines.numbers("settings", valve, stack.assembled_at)[:, :, 0]
     stretch = _growth(engines, valve, rod, assembled) / np.where(length > 0, length, 1.0)
-    wanted = preload_left(engines, valve)[-1]
+    wanted = _wanted(engines, valve)
     preload = _warmed(engines, valve, _from_heights(engines, valve))
     needed = physics.needed_length(length, preload, wanted, stretch)
     return needed, np.broadcast_to(_heights_known(engines, valve)[:, None], needed.shape)
+
+
+def _wanted(engines: Engines, valve: int) -> Array:
+    """The preload that a pushrod is to give at each point, m: [V, P]."""
+    name = _stack(engines).wanted
+    said = engines.has("settings", valve, name)[:, None]
+    cold = engines.numbers("settings", valve, name)[:, 0, 0]
+    return np.where(said, _warmed(engines, valve, cold), preload_left(engines, valve)[-1])
 
 
 def _stack(engines: Engines) -> Stack:

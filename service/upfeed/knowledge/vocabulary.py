@@ -133,10 +133,12 @@ class Stack(Struct, frozen=True):
     """What preload is made of: where it comes from, the heights, and what they are compared with.
 
     `comes_from` names the choice between `set` (then `cold` is the preload) and `heights` (then it follows from them).
+    `wanted` is the cold preload that pushrod lengths are told for.
     """
 
     comes_from: str
     cold: str
+    wanted: str
     assembled_at: str
     ratio: str
     travel: str

@@ -170,7 +170,8 @@ def _trait_names(kind: Kind) -> Iterator[str]:
 
 
 def _stack_names(stack: Stack) -> Iterator[str]:
-    yield from (stack.comes_from, stack.cold, stack.assembled_at, stack.ratio, stack.travel, stack.pushrod)
+    yield from (stack.comes_from, stack.cold, stack.wanted, stack.assembled_at)
+    yield from (stack.ratio, stack.travel, stack.pushrod)
     for member in stack.members:
         yield member.length
         if member.material is not None:

@@ -205,6 +205,7 @@ def _stack(given: Reader | None) -> Stack | None:
     return Stack(
         comes_from=given.text("from"),
         cold=given.text("cold"),
+        wanted=given.text("wanted"),
         assembled_at=given.text("assembled_at"),
         ratio=given.text("ratio"),
         travel=given.text("travel"),

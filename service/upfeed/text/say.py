@@ -47,6 +47,7 @@ class Speaker:
             self._tables.points(plain),
             self._tables.ladder(plain),
             self._tables.turn(plain),
+            self._tables.preload(plain),
             priming(answer),
             _built(answer),
             _cautions(answer),

@@ -54,7 +54,13 @@ def unbounded(answer: Answer) -> Answer:
         )
         for rung in answer.path
     ]
-    return replace(answer, points=points, path=path, timing=[replace(c, band=None) for c in answer.timing])
+    return replace(
+        answer,
+        points=points,
+        path=path,
+        timing=[replace(c, band=None) for c in answer.timing],
+        preload=[replace(c, band=None) for c in answer.preload],
+    )
 
 
 def _verdict(sure: HowSure, holds_in: float) -> str:

@@ -77,6 +77,16 @@ class Tables:
             yield from (self._compared(c, "never") for c in _told_of(answer.timing))
             yield ""
 
+    def preload(self, answer: Answer) -> Iterator[str]:
+        """What the heights make of it, cold, at the valve with the least; how it is when hot stands with the points."""
+        told = [
+            computed for computed in answer.preload if computed.build or computed.reference or computed.band
+        ]
+        if told:
+            yield _row("Preload, cold", "this build", "reference", "times")
+            yield from (self._compared(c) for c in told)
+            yield ""
+
     def shown(self, computed: Computed, unknown: str = "not known") -> str:
         """The build's number, its bounds where it has them, or both."""
 
