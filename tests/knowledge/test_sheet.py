@@ -113,7 +113,7 @@ def test_null_is_not_known_whether_a_part_or_the_reference_has_a_value(read):
         (TARN + "slots:\n  lifter:\n  - {at: intak, part: BW-118}\n", 5, ['"intak"', "intake, exhaust"]),
         (TARN + "slots:\n  oil:\n  - {at: 3, part: MO-020}\n", 5, ['"3"', "this engine: all."]),
         (TARN + "settings: {preload: 25}\n", 3, ["without a unit"]),
-        (TARN + "settings: {prelod: 25 thou}\n", 3, ["Did you mean preload or preload_from?"]),
+        (TARN + "settings: {prelod: 25 thou}\n", 3, ["Did you mean preload, preload_from"]),
         (
             TARN.replace("tarn-v8", "dunmere-six") + "settings: {preload: 25 thou}\n",
             3,
