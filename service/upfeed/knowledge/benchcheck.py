@@ -21,6 +21,10 @@ def bench_trait_faults(kind: Kind, origin: Origin) -> Iterator[Fault]:
     if bench is None:
         return
     yield from _reading_faults(kind, bench, origin, path)
+    for name, words in bench.where.items():
+        choices = kind.attributes[name].choices if name in kind.attributes else None
+        if not set(words) <= set(choices or ()):
+            yield Fault(origin, f"{path}, where", quoted(name), "an attribute of this kind, and choices that it has")
     passages = (bench.metering, *bench.rest)
     for name in (name for name in passages if name not in kind.passages):
         yield Fault(origin, path, quoted(name), "a passage of this kind")

@@ -30,7 +30,11 @@ def _wrong(kind: Kind, known: Known, read: Reading | None) -> Iterator[tuple[str
     """What was expected instead, and what to do."""
     assert kind.bench is not None
     by = kind.passages[kind.bench.metering].by
-    if known[kind.bench.flow] == 0.0:
+    beside = [name for name, words in kind.bench.where.items() if known.get(name, words[0]) not in words]
+    if beside:
+        chosen = " and ".join(f"{name} {known[name]}" for name in beside).replace("_", " ")
+        yield "none", f"With {chosen} the oil caught tells of several ways at once: measure the sizes."
+    elif known[kind.bench.flow] == 0.0:
         yield "some oil", f"A {kind.name} that lets none by has no way to meter: look whether it is blind."
     elif set(by) <= set(known) and told_size(kind, known) is None:
         chosen = " and ".join(f"{name} {known[name]}" for name in by).replace("_", " ")

@@ -158,7 +158,7 @@ class Bench(Struct, frozen=True):
 
     `fluid` are the arguments of `oil_at`; `rest` the passages that the oil goes through beside the one that meters;
     `tells` names, by the choice of law of `metering`, the size that follows; a larger one passes more. `held` are the
-    laws on the bench where they are others than in the engine.
+    laws on the bench where they are others than in the engine. Only under the choices in `where` does it tell anything.
     """
 
     flow: str
@@ -168,6 +168,7 @@ class Bench(Struct, frozen=True):
     metering: str
     tells: dict[str, str]
     held: dict[str, Binding]
+    where: dict[str, tuple[str, ...]] = {}
 
     @property
     def readings(self) -> tuple[str, ...]:

@@ -174,7 +174,8 @@ def _lobe(given: Reader) -> Lobe:
 def _bench(given: Reader | None) -> Bench | None:
     if given is None:
         return None
-    given.only("flow", "pressure", "fluid", "rest", "metering", "tells", "held")
+    given.only("flow", "pressure", "fluid", "rest", "metering", "tells", "held", "where")
+    where = given.mapping("where")
     held = given.mapping("held")
     return Bench(
         flow=given.text("flow"),
@@ -184,6 +185,7 @@ def _bench(given: Reader | None) -> Bench | None:
         metering=given.text("metering"),
         tells=_texts(given.mapping("tells")),
         held={choice: _binding(r) for choice, r in held.each()} if held else {},
+        where={name: where.words(name) for name, _, _ in where.items()} if where else {},
     )
 
 
