@@ -287,6 +287,7 @@ _ONCE: Mapping[str, Callable[[Facts, int], Column]] = {
 """How facts that are true once are found, for the valve of an index: [V]."""
 
 _AT_POINTS: Mapping[str, Callable[[Facts, int], tuple[NDArray[Any], Known]]] = {
+    "crank_speed": lambda facts, _: facts.circuit.engines.given_at_points("speed"),
     "gallery_pressure": _settled(lambda facts, _: facts._pressure()),
     "mains_pressure": lambda facts, _: facts._pressure_at(facts.circuit.topology.read_at.get("mains")),
     "pump_pressure": _settled(lambda facts, _: facts._pressure_at(facts.circuit.topology.source)[0]),
