@@ -67,8 +67,10 @@ def shared(through: Resistance, share: Array) -> Resistance:
     some = share > 0
     with np.errstate(over="ignore"):  # so small a share is as good as none
         a = np.divide(through.a, share, out=np.full(through.a.shape, np.inf), where=some)
-        b = np.divide(through.b, share * share, out=np.zeros(through.b.shape), where=some)
-    return Resistance(a, b)
+        # Not by the square, which may be lost where the share is not.
+        b = np.divide(through.b, share, out=np.zeros(through.b.shape), where=some)
+        b = np.divide(b, share, out=b, where=some)
+    return resistance(a, b)
 
 
 class Passage(NamedTuple):
