@@ -79,7 +79,7 @@ LEFT_OUT = ("abs", "sqrt", "square", "cbrt")
 
 
 class Mutant(Struct, frozen=True):
-    """One fault: its module, where it stands, what became what, what the line says with it, and so the module's text."""
+    """One fault: its module, where it stands, what became what, what its line and its module then say."""
 
     module: str
     line: int
