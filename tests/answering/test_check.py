@@ -96,6 +96,28 @@ def test_the_shares_of_the_ladder_add_up_to_the_whole_drop(ask):
             assert ahead == sorted(ahead, reverse=True)  # pressure only falls on the way up
 
 
+def test_the_ladder_says_how_the_oil_follows_each_diameter(ask):
+    answer = ask()
+    pulls = {rung.place: rung.flow_per_diameter for rung in answer.path if rung.point == "hot_idle"}
+    with_diameter = [place for place, pull in pulls.items() if pull.build is not None]
+    assert with_diameter == [
+        "block.gallery_feed",
+        "lifter.feed_hole",
+        "lifter.metering",
+        "lifter.cup_hole",
+        "pushrod.bore",
+        "rocker.oil_hole",
+    ]
+    # The notch holds the oil back, at each half of the valves; a build like the reference has the reference's.
+    assert max(with_diameter, key=lambda place: pulls[place].build) == "lifter.metering"
+    assert all(pull.build == pull.reference for pull in pulls.values())
+
+
+def test_while_a_size_is_not_known_no_ladder_says_how_the_oil_follows_it(ask):
+    answer = ask({"slots": {"lifter": {"part": "BW-118", "has": {"notch_area": None}}}})
+    assert {rung.flow_per_diameter.build for rung in answer.path} == {None}
+
+
 @pytest.mark.parametrize(
     "build",
     [

@@ -192,13 +192,18 @@ class FailedPoint(Struct, frozen=True, forbid_unknown_fields=True, tag_field="st
 
 
 class Rung(Struct, frozen=True, forbid_unknown_fields=True):
-    """One step of the pressure ladder: pressure ahead of a passage [Pa] and its share of the path's drop."""
+    """One step of the pressure ladder: pressure ahead of a passage [Pa], its share of the path's drop, and its pull.
+
+    `flow_per_diameter`, d ln Q / d ln d: by how many per cent the top-end flow grows if the passage's diameter grows by
+    one, at these valves; null where it has no diameter, where no oil flows, and where anything is unknown.
+    """
 
     place: str
     at: str
     point: str
     pressure: Compared
     share_of_drop: Compared
+    flow_per_diameter: Compared
 
 
 class VerdictShare(Struct, frozen=True, forbid_unknown_fields=True):

@@ -61,7 +61,7 @@ def branches_of(engines: Engines, topology: Topology) -> tuple[Branch, ...]:
     turns[-1] = turn_of_engine(engines)
     stages, sides = (
         {
-            make: tuple(_stage(engines, way, max(make[1], 0), turns[make[1]]) for way in ways)
+            make: tuple(stage_of(engines, way, max(make[1], 0), turns[make[1]]) for way in ways)
             for make, ways in {make: getattr(group[0], of) for (make, _, _), group in groups.items()}.items()
         }
         for of in ("ways", "side")
@@ -94,12 +94,15 @@ def _passage(engines: Engines, way: Way) -> Passage:
     return engines.kind(way.slot).passages[way.passage]
 
 
-def _stage(engines: Engines, way: Way, valve: int, turn: Turn) -> Stage:
-    """Every variant by its own law; a choice of law is made variant by variant."""
-    laws = [
-        (rows, LAWS[binding.law].function(**arguments(engines, way, valve, turn, binding, rows)))
-        for binding, rows in rows_by_choice(engines, way, valve)
-    ]
+def stage_of(engines: Engines, way: Way, valve: int, turn: Turn, wider: float = 1.0) -> Stage:
+    """Every variant by its own law; a choice of law is made variant by variant.
+
+    `wider`: so many times the diameter it has, where it has one.
+    """
+    laws = []
+    for binding, rows in rows_by_choice(engines, way, valve):
+        law, takes = LAWS[binding.law], arguments(engines, way, valve, turn, binding, rows)
+        laws.append((rows, law.function(**law.wider(takes, wider))))
     return _together(engines, way, laws)
 
 

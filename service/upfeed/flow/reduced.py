@@ -1,6 +1,6 @@
 """A network without the branches that oil does not get to: the same flows, sooner solved."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 import numpy as np
 from msgspec.structs import replace
@@ -15,8 +15,13 @@ def reduced(network: Network, wanted: Collection[int]) -> tuple[Network, dict[in
     ends = zip(network.tail.tolist(), network.head.tolist(), strict=True)
     fed = [e for e, (tail, head) in enumerate(ends) if alive[tail] or (head != OUTSIDE and alive[head])]
     kept = sorted({*fed, *wanted})
+    return branches_alone(network, kept), {e: kept.index(e) for e in wanted}
+
+
+def branches_alone(network: Network, kept: Sequence[int]) -> Network:
+    """The network with the branches of these numbers only, in their order; its nodes stay."""
     places = [i for i, e in enumerate(network.paired.tolist()) if e in kept]
-    lesser = replace(
+    return replace(
         network,
         tail=network.tail[kept],
         head=network.head[kept],
@@ -26,8 +31,7 @@ def reduced(network: Network, wanted: Collection[int]) -> tuple[Network, dict[in
         first=_of(network.first, places),
         second=_of(network.second, places),
     )
-    return lesser, {e: kept.index(e) for e in wanted}
 
 
-def _of(law: Resistance, branches: list[int]) -> Resistance:
+def _of(law: Resistance, branches: Sequence[int]) -> Resistance:
     return Resistance(law.a[:, branches], law.b[:, branches])

@@ -20,13 +20,22 @@ class Law(Struct, frozen=True):
 
     `places` are arguments that say where something stands. Flow is monotone in every other one, a size; in a place
     it may be shut below, open between and shut above, so that its ends bound nothing. `volume` gives the oil, m3, that
-    a passage long enough to count holds, from the same arguments.
+    a passage long enough to count holds, from the same arguments. `across` is the argument that says how wide a
+    passage is that has a diameter, and the power of the diameter that it goes with (2 for an area).
     """
 
     function: Callable[..., Resistance | Ways]
     arguments: Mapping[str, str]
     places: frozenset[str] = frozenset()
     volume: Callable[..., Array] | None = None
+    across: tuple[str, int] | None = None
+
+    def wider(self, takes: Mapping[str, Array | float], by: float) -> dict[str, Array | float]:
+        """Arguments of the same passage with `by` times the diameter; as they are where it has none."""
+        if self.across is None:
+            return dict(takes)
+        name, power = self.across
+        return {**takes, name: takes[name] * by**power}
 
 
 def _lengths(*names: str, **others: str) -> Mapping[str, str]:
@@ -36,13 +45,14 @@ def _lengths(*names: str, **others: str) -> Mapping[str, str]:
 _LIFTER = ("band_from", "band_to", "gallery_height", "gallery_diameter", "bore", "shaft")
 _SECOND = ("second_from", "second_to")
 _ALONG = ("gallery_height", "gallery_diameter", "bore", "shaft", "gallery_offset")
+_DIAMETER = ("diameter", 1)
 _HEIGHTS = frozenset({"gallery_height", "foot"})
 
 LAWS: Mapping[str, Law] = MappingProxyType(
     {
-        "hole": Law(hole, _lengths("diameter", "length")),
-        "bore": Law(bore, _lengths("diameter", "length"), volume=bore_volume),
-        "opening": Law(opening, _lengths("length", area="area")),
+        "hole": Law(hole, _lengths("diameter", "length"), across=_DIAMETER),
+        "bore": Law(bore, _lengths("diameter", "length"), volume=bore_volume, across=_DIAMETER),
+        "opening": Law(opening, _lengths("length", area="area"), across=("area", 2)),
         "fit": Law(fit, _lengths("bore", "shaft", "length", eccentricity="ratio")),
         "groove": Law(
             groove,
@@ -71,7 +81,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
             _HEIGHTS,
         ),
         "band": Law(band, _lengths("shaft", "band_from", "band_to", "depth")),
-        "run": Law(run, _lengths("diameter", "length"), volume=bore_volume),
+        "run": Law(run, _lengths("diameter", "length"), volume=bore_volume, across=_DIAMETER),
         "past_body": Law(
             past_body, _lengths(*_ALONG, "band_from", "band_to", "band_depth", foot="turn"), _HEIGHTS
         ),
@@ -97,13 +107,19 @@ LAWS: Mapping[str, Law] = MappingProxyType(
             _lengths(
                 "seat_inner", "seat_outer", "free_rise", notch_area="area", seated="turn", base_circle="turn"
             ),
+            across=("notch_area", 2),
         ),
         "rocker_hole": Law(
             rocker_hole,
             _lengths("hole", "depth", "tip_hole", "ball_diameter", "arm", "rest_offset", lift="turn"),
             frozenset({"rest_offset"}),
+            across=("hole", 1),
         ),
-        "timed_hole": Law(timed_hole, _lengths("diameter", "length", open_share="ratio", phase="turn")),
+        "timed_hole": Law(
+            timed_hole,
+            _lengths("diameter", "length", open_share="ratio", phase="turn"),
+            across=_DIAMETER,
+        ),
         "filter_element": Law(
             filter_element,
             MappingProxyType(

@@ -66,7 +66,7 @@ class Tables:
             where = "" if len(alike) == 1 else f", {' and '.join(ats)}"
             *above, title = wrapped(f"Pressure ladder at {words(first[0].point)}{where}", width=38)
             yield from above
-            yield _step(title, "ahead of it", "of the drop")
+            yield _step(title, "ahead of it", "of the drop", "1 % wider")
             yield from (self._rung(rung, 3) for rung in by_valves[ats[0]])
             yield ""
 
@@ -121,7 +121,7 @@ class Tables:
         ahead = _bounded(rung.pressure.build, rung.pressure.band, pressure, "not known")
         nothing = "not known" if rung.pressure.band is not None else "no flow"
         part = _bounded(rung.share_of_drop.build, rung.share_of_drop.band, share, nothing)
-        return _step(f"    {words(rung.place)}", ahead, part)
+        return _step(f"    {words(rung.place)}", ahead, part, _pull(rung.flow_per_diameter.build))
 
     def _unit(self, shop: str) -> str:
         return shop if self._system == "shop" else units.shown_in(shop)
@@ -146,8 +146,13 @@ def _row(label: str, own: str, reference: str, times: str = "") -> str:
     return f"{label:<38}{own:>33}{reference:>16}{times:>9}".rstrip()
 
 
-def _step(label: str, ahead: str, share: str) -> str:
-    return f"{label:<38}{ahead:>33}{share:>20}"
+def _step(label: str, ahead: str, share: str, wider: str) -> str:
+    return f"{label:<38}{ahead:>28}{share:>18}{wider:>12}".rstrip()
+
+
+def _pull(exponent: float | str | None) -> str:
+    """How much more oil goes up with a passage one per cent wider; nothing where that is not known."""
+    return "" if exponent is None else f"{float(exponent):+.2f} %"
 
 
 def _may_lack(computed: Computed) -> bool:
