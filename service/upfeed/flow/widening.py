@@ -9,10 +9,10 @@ from upfeed.flow.balance import balance
 from upfeed.flow.branches import Branch, rows_by_choice, stage_of
 from upfeed.flow.circuit import Circuit, with_branches
 from upfeed.flow.network import Mask
-from upfeed.flow.plan import Way
 from upfeed.flow.reduced import branches_alone
 from upfeed.flow.solve import Solution
 from upfeed.flow.throughput import throughput
+from upfeed.flow.ways import Way
 from upfeed.physics.laws import LAWS
 from upfeed.physics.resistance import Array
 from upfeed.physics.supply import spring_valve
@@ -59,7 +59,7 @@ class Widening:
     def _branches(self, slot: str, passage: str, valve: int) -> Iterator[tuple[int, Way]]:
         own = self._circuit.engines.valve_classes()[valve]
         for number, branch in enumerate(self._circuit.branches):
-            for stage in branch.stages:
+            for stage in (*branch.stages, *branch.side):
                 named = (stage.way.slot, stage.way.passage) == (slot, passage)
                 if named and (branch.chain.valve is None or branch.make[1] == own):
                     yield number, stage.way
@@ -73,7 +73,11 @@ class Widening:
     def _widened(self, branch: Branch, way: Way, wider: float) -> Branch:
         valve = max(branch.make[1], 0)
         other = stage_of(self._circuit.engines, way, valve, branch.turn, wider)
-        return replace(branch, stages=tuple(other if s.way == way else s for s in branch.stages))
+        stages, side = (
+            tuple(other if stage.way == way else stage for stage in row)
+            for row in (branch.stages, branch.side)
+        )
+        return replace(branch, stages=stages, side=side)
 
     def _has_diameter(self, number: int, way: Way) -> Mask:
         """Variants in which the law of a passage has a diameter: [V]."""

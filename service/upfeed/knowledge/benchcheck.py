@@ -24,7 +24,9 @@ def bench_trait_faults(kind: Kind, origin: Origin) -> Iterator[Fault]:
     for name, words in bench.where.items():
         choices = kind.attributes[name].choices if name in kind.attributes else None
         if not set(words) <= set(choices or ()):
-            yield Fault(origin, f"{path}, where", quoted(name), "an attribute of this kind, and choices that it has")
+            yield Fault(
+                origin, f"{path}, where", quoted(name), "an attribute of this kind, and choices that it has"
+            )
     passages = (bench.metering, *bench.rest)
     for name in (name for name in passages if name not in kind.passages):
         yield Fault(origin, path, quoted(name), "a passage of this kind")
