@@ -11,6 +11,8 @@ from upfeed.answering.findings import rulings
 from upfeed.answering.library import open_library
 from upfeed.flow.survey import survey
 
+pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
+
 BUILDS = {
     path.stem: path for path in sorted((Path(__file__).parent.parent / "shared" / "builds").glob("*.yaml"))
 }

@@ -22,6 +22,8 @@ from upfeed.physics.oil import oil_at
 from upfeed.physics.resistance import Resistance
 from upfeed.physics.sideflow import drawn_flow
 
+pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
+
 VOCABULARY = read_vocabulary(Path(__file__).parents[2] / "shared" / "vocabulary")
 CASES, TOPOLOGIES, STATES, MOST_NODES = 50, 200, 3, 40
 MM = 1e-3

@@ -17,6 +17,8 @@ from upfeed.answering.library import open_library
 from upfeed.judging.verdict import Verdict
 from upfeed.reading.faults import DataFaults
 
+pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
+
 HERE = Path(__file__).parent
 LIBRARY = open_library()
 
