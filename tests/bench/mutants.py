@@ -4,7 +4,8 @@
 
 Each fault is one changed operator, comparison, number, sign or function; the tests of its module run against a copy
 of the checkout, never the checkout itself. Results are kept line by line: begun again, the run goes on where it
-stopped, and does anew only modules that have changed since. Prints the score and every fault nobody noticed.
+stopped, and does anew only modules that have changed since. Prints the score and every fault nobody noticed, but for
+those that change nothing anybody could notice: `mutants_explained.json` says of each why.
 """
 
 import argparse
@@ -30,6 +31,7 @@ from msgspec import Struct
 
 TOP = Path(__file__).parent.parent.parent
 PACKAGE = Path("service/upfeed")
+EXPLAINED = Path(__file__).with_name("mutants_explained.json")
 COPIED = ("service", "tests", "shared", "kb", "rules", "pyproject.toml")
 
 _LAWS = ("physics/test_law_examples.py", "physics/test_laws.py")
@@ -312,11 +314,15 @@ def main() -> None:
     given = said.parse_args()
     mutants = drawn(given.count, given.seed)
     found = survey(mutants, given.results, given.minutes)
-    survivors = [name for name, result in found.items() if result == "passed"]
-    noticed = len(found) - len(survivors)
-    print(f"{noticed} of {len(found)} noticed, {len(mutants) - len(found)} not tried yet")
-    for name in survivors:
-        print(f"not noticed: {name}")
+    explained = {(e["module"], e["change"], e["becomes"]) for e in json.loads(EXPLAINED.read_text("utf-8"))}
+    survivors = [mutant for mutant in mutants if found.get(mutant.name) == "passed"]
+    left = [m for m in survivors if (m.module, m.change, m.becomes) not in explained]
+    print(
+        f"{len(found) - len(survivors)} of {len(found)} noticed, {len(survivors) - len(left)} explained,"
+        f" {len(left)} not noticed, {len(mutants) - len(found)} not tried yet"
+    )
+    for mutant in left:
+        print(f"not noticed: {mutant.name}: {mutant.becomes}")
 
 
 if __name__ == "__main__":

@@ -48,6 +48,10 @@ def test_more_pressure_never_lets_less_past_a_valve(dp, further, opens):
     assert spring_valve(dp + further, opens, 5e-9)[0] >= spring_valve(dp, opens, 5e-9)[0]
 
 
+def test_a_valve_rises_at_full_slope_from_the_first_pascal():
+    assert [float(part) for part in spring_valve(0.8e5 + 0.5, 0.8e5, 5e-9)] == [2.5e-9, 5e-9]
+
+
 @given(st.floats(1.0, 3e5), st.floats(0.3e5, 2e5))
 def test_the_slope_of_a_valve_is_its_derivative(dp, opens):
     step = 1e-4 * dp

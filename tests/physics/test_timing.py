@@ -139,6 +139,15 @@ def test_cut_off_lift_by_hand():
     assert not never
 
 
+def test_a_band_whose_edge_only_comes_to_the_gallerys_has_not_left_it():
+    # 1/2 + 1/4/2 - 1/4 - 1/4 = 1/8, in numbers without rounding.
+    assert cut_off_lift(0.25, 0.125, 0.25, gallery_height=0.5, gallery_diameter=0.25) == (0.125, True)
+
+
+def test_a_flank_as_long_at_both_lifts_is_no_lobe():
+    assert not lobe_exists(CARD[0], CARD[1], CARD[2], CARD[3], CARD[2])
+
+
 def test_a_band_that_never_leaves_and_one_that_was_never_there():
     assert cut_off_lift(20 * MM, 7 * MM, 27 * MM, **GALLERY) == (7 * MM, True)
     assert cut_off_lift(20 * MM, 7 * MM, 36 * MM, **GALLERY) == (0.0, False)

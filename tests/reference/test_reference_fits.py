@@ -7,6 +7,7 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.integrate import quad
 
+from upfeed.physics.films import edges
 from upfeed.physics.laws import fit, flow, groove
 
 INCH, PSI, REYN = 0.0254, 6894.757293168, 6894.757293168
@@ -121,6 +122,11 @@ def test_an_upper_half_groove_lies_on_the_wide_side():
     # By hand: (pi + 6e + 1.5 pi e² + 4/3 e³)/(pi + 1.5 pi e²), 1.85 times the share of the arc at e 0.7.
     assert half_groove_gain(0.7) == pytest.approx(1.854, abs=1e-3)
     assert half_groove_gain(0.0) == pytest.approx(1.0, rel=1e-9)
+
+
+def test_edges_of_what_stands_wide_open_alone_are_those_of_a_hole():
+    # Sampson 1891: Q = d³ dp/(24 mu) through a hole in a thin plate; no film beside it.
+    assert_allclose(edges(0.0, 20e-6, math.pi * 1e-3**2 / 4).a, 24 / 1e-3**3, rtol=1e-12)
 
 
 def test_edges_of_a_slit():

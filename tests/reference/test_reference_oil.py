@@ -1,5 +1,7 @@
 """Oil against the standards' worked values and a public property library."""
 
+import math
+
 import numpy as np
 import pytest
 from chemicals.viscosity import viscosity_index as library_index
@@ -18,6 +20,14 @@ def test_404_and_28_cst():
     # Public calculator: 404 cSt at 40 C and 28 at 100 C give 132.126 at 60 C; run with 273.15: 132.1261.
     line = walther(404 * CST, 40 + C, 28 * CST, 100 + C)
     assert kinematic_viscosity(60 + C, line) == pytest.approx(132.1261 * CST, rel=1e-5)
+
+
+def test_the_full_form_of_the_line_below_2_cst():
+    # Z = nu + 0.7 + exp(-1.47 - 1.84 nu - 0.51 nu²): 1.721928 at 1 cSt, 1.280661 at 0.5 cSt, by hand.
+    line = walther(1 * CST, 300.0, 0.5 * CST, 400.0)
+    one, half = (math.log10(math.log10(z)) for z in (1.721928, 1.280661))
+    assert line.slope == pytest.approx((one - half) / math.log10(400 / 300), rel=1e-5)
+    assert line.intercept == pytest.approx(one + line.slope * math.log10(300), rel=1e-5)
 
 
 def test_68_and_14_85_cst():

@@ -6,7 +6,6 @@ import numpy as np
 
 from upfeed.physics.resistance import Array, Numbers
 
-ZERO_CELSIUS = 273.15  # K; definition of the degree Celsius
 MM2 = 1e-6  # m2/s in a centistoke: the standards count in cSt, the functions here in m2/s
 CELSIUS_15, CELSIUS_40, CELSIUS_100 = 288.15, 313.15, 373.15  # K
 FAHRENHEIT_60 = (60 + 459.67) / 1.8  # K
