@@ -728,3 +728,8 @@ def test_random_circuits_balance_by_the_definitions(circuit):
     highest = case.opens + case.inflow / case.slope
     assert pressure.max() <= highest * (1 + 1e-9) + left
     assert pressure.min() >= -left
+
+
+def test_what_is_accepted_is_a_billionth_of_the_pumps_top_flow():
+    """Promised: a worst mass-balance residual of at most 1e-9 of displacement times top speed."""
+    assert TOLERANCE <= 1e-9

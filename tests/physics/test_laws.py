@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
+from upfeed.physics.holes import bore_volume
 from upfeed.physics.laws import (
     LAWS,
     Ways,
@@ -306,3 +307,15 @@ def test_every_law_broadcasts_over_cases_and_angles(name):
     got = law.function(**values)
     for way in got if isinstance(got, Ways) else (got,):
         assert np.broadcast_shapes(way.a.shape, way.b.shape, (2, 5)) == (2, 5)
+
+
+def test_a_bore_holds_its_cylinder():
+    # By hand: pi/4 * 0.3² cm2 * 20 cm = 1.41372 mL; one twice as wide four times as much.
+    assert bore_volume(3 * MM, 200 * MM) == pytest.approx(1.41372e-6, rel=1e-5)
+    assert bore_volume(6 * MM, 200 * MM) == pytest.approx(4 * 1.41372e-6, rel=1e-5)
+
+
+def test_a_rocker_hole_all_over_the_tips_hole_resists_as_the_hole_alone():
+    whole = rocker_hole(hole=1 * MM, tip_hole=2 * MM, lift=0.0, **ROCKER)
+    alone = hole(1 * MM, ROCKER["depth"])
+    assert (float(whole.a), float(whole.b)) == pytest.approx((float(alone.a), float(alone.b)), rel=1e-9)

@@ -103,3 +103,10 @@ def test_density_from_870_at_60_f(celsius, expected):
     assert density_from_60f(celsius + C, 870.0) == pytest.approx(expected, abs=6e-4)
     # The same oil by its density at 15 C, one degree F below 60: by hand 870 exp(0.34878/870) = 870.349.
     assert density(celsius + C, 870.3488) == pytest.approx(expected, abs=6e-4)
+
+
+@pytest.mark.parametrize("thin", [0.5, 0.8, 1.5])
+def test_the_standards_inverse_gives_back_what_the_line_was_laid_through(thin):
+    """ASTM D341: both exponentials belong together, down to fractions of a cSt (spirit, fuel)."""
+    line = walther(2 * thin * 1e-6, 313.15, thin * 1e-6, 373.15)
+    assert kinematic_viscosity(373.15, line) == pytest.approx(thin * 1e-6, rel=2e-3)
