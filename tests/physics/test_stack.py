@@ -153,3 +153,11 @@ def test_fitting_the_needed_pushrod_gives_the_wanted_preload(pushrod, wanted):
 )
 def test_expansion_lies_within_handbook_ranges(material, low, high):
     assert low <= EXPANSION[material] * 1e6 <= high
+
+
+@pytest.mark.parametrize(
+    ("material", "told"), [("grey_iron", 11.4), ("aluminium_alloy", 21.5), ("titanium", 8.6)]
+)
+def test_materials_expand_as_the_table_names_them(material, told):
+    """Callister and Rethwisch, appendix B, 1e-6/K: grey iron, casting alloy 356.0, Ti-6Al-4V."""
+    assert EXPANSION[material] * 1e6 == pytest.approx(told, rel=1e-9)
