@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from numpy.testing import assert_allclose
 from scipy.optimize import brentq, root
 
+from upfeed.flow.balance import balance
 from upfeed.flow.network import LAWS, OUTSIDE, PER_CASE, Network, some_cases
 from upfeed.flow.solve import TOLERANCE, Solution, solve
 from upfeed.flow.throughput import Throughput, throughput
@@ -733,3 +735,29 @@ def test_random_circuits_balance_by_the_definitions(circuit):
 def test_what_is_accepted_is_a_billionth_of_the_pumps_top_flow():
     """Promised: a worst mass-balance residual of at most 1e-9 of displacement times top speed."""
     assert TOLERANCE <= 1e-9
+
+
+def test_a_state_that_comes_back_counts_as_itself():
+    """Open wide, nearly shut, open wide again: the flow is the mean of the three, by hand."""
+    wide, narrow, weights = (2e11, 0.0), (8e11, 0.0), [0.5, 0.25, 0.25]
+    solution = solve(
+        network(1, [Edge(0, OUTSIDE, [wide, narrow, wide])], Case(1e-4, slope=0.0), weights=weights)
+    )
+    passes = sum(w / (a * MU) for w, (a, _) in zip(weights, (wide, narrow, wide), strict=True))
+    assert solution.pressure[0, 0] == pytest.approx(1e-4 / passes, rel=1e-9)
+
+
+def test_the_relief_holds_back_wherever_the_pump_stands_among_the_nodes():
+    first = network(2, [Edge(0, 1, MIXED), Edge(1, OUTSIDE, VISCOUS)], Case(4e-4))
+    last = network(2, [Edge(1, 0, MIXED), Edge(0, OUTSIDE, VISCOUS)], Case(4e-4))
+    one, other = solve(first), solve(replace(last, source=1))
+    assert one.pressure[0, 0] > 4e5  # the relief is open
+    assert other.converged.all()
+    assert_allclose(other.pressure[0, ::-1], one.pressure[0], rtol=1e-12)
+
+
+def test_newtons_matrix_has_the_relief_at_the_pumps_own_place():
+    here = balance(replace(network(2, [Edge(1, 0, MIXED), Edge(0, OUTSIDE, VISCOUS)], Case(4e-4)), source=1))
+    still, rise = np.zeros((1, 2)), np.array([3e-9])
+    matrix = here.jacobian(still, rise)[0] - here.jacobian(still, 0.0 * rise)[0]
+    assert_allclose(matrix, [[0.0, 0.0], [0.0, 3e-9]])
