@@ -2,10 +2,10 @@ import re
 from pathlib import Path
 
 import pytest
-from msgspec import Struct
 
 from upfeed.judging.judge import judge
 from upfeed.judging.rulefolder import load_rules
+from upfeed.keeping.casetest import Shown
 from upfeed.knowledge.load import Layer
 from upfeed.knowledge.vocabularyfile import read_vocabulary
 
@@ -16,21 +16,9 @@ RULEBOOK = load_rules(
 CASES = [(rule, case) for rule in RULEBOOK.rules.values() for case in rule.cases]
 
 
-class CasePlace(Struct, frozen=True):
-    """A place where just the facts of a case are known."""
-
-    facts: dict[str, float | str | None]
-    id: str = "case"
-    walk: tuple[str, ...] = ()
-    at: str = "all"
-
-    def read(self, name):
-        return (self.facts.get(name),)
-
-
 @pytest.mark.parametrize(("rule", "case"), CASES, ids=[f"{rule.id}: {case.case}" for rule, case in CASES])
 def test_every_case_comes_out_as_written(rule, case):
-    judged = judge(rule, CasePlace(case.facts))
+    judged = judge(rule, Shown(case.facts))
     assert judged.outcome == case.expect
     assert sorted(judged.blocked_by) == sorted(case.blocked_by)
     if case.expect == "fires":
@@ -40,9 +28,9 @@ def test_every_case_comes_out_as_written(rule, case):
 @pytest.mark.parametrize("rule", RULEBOOK.rules.values(), ids=lambda rule: rule.id)
 def test_taking_any_fact_of_a_case_away_leaves_the_outcome_or_makes_it_unknown(rule):
     for case in rule.cases:
-        before = judge(rule, CasePlace(case.facts)).outcome
+        before = judge(rule, Shown(case.facts)).outcome
         for name in case.facts:
-            assert judge(rule, CasePlace(case.facts | {name: None})).outcome in {before, "unknown"}
+            assert judge(rule, Shown(case.facts | {name: None})).outcome in {before, "unknown"}
 
 
 @pytest.mark.parametrize("rule", RULEBOOK.rules.values(), ids=lambda rule: rule.id)
@@ -58,5 +46,5 @@ def test_sentences_are_calm_and_say_where_a_rule_comes_from(rule):
 def test_every_firing_sentence_also_speaks_metric(rule):
     for case in rule.cases:
         if case.expect == "fires":
-            spoken = judge(rule, CasePlace(case.facts)).says("si")
+            spoken = judge(rule, Shown(case.facts)).says("si")
             assert not re.findall(r"\d (?:in|thou|psi)\b", spoken)

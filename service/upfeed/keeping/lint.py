@@ -21,7 +21,7 @@ def _without_source(library: Library) -> Iterator[Fault]:
     for part in library.knowledge.parts.values():
         for name, value in part.has.items():
             if not value.source:
-                found, expected = quoted(value.written), "a source, or a standing of what it was read off"
+                found, expected = f"{quoted(value.written)} from nowhere", "a source"
                 yield Fault(value.origin, f"{_named(part)}, {name}", found, expected, _NAME_A_SOURCE)
 
 
