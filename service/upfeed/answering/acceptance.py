@@ -6,8 +6,8 @@ from upfeed.answering.answer import Accepted, Figure, Lapsed
 from upfeed.flow.survey import Survey
 from upfeed.judging.judge import Judged
 from upfeed.judging.message import System, show
-from upfeed.judging.rules import Worst
-from upfeed.knowledge.records import Acceptance
+from upfeed.judging.rules import Walk, Worst
+from upfeed.knowledge.records import Acceptance, BuildSheet
 from upfeed.reading import units
 from upfeed.reading.faults import DataFaults, Fault, quoted
 
@@ -46,7 +46,14 @@ def taken_on(survey: Survey, judged: Judged) -> Taken | None:
 
 def in_time(survey: Survey, finding: str) -> bool:
     """Whether somebody takes a finding on today, whatever its figure."""
-    return any(a.finding == finding and _is_in_time(survey, a) for a in survey.build.sheet.accepts)
+    sheet = survey.build.sheet
+    return any(a.finding == finding and _is_in_time(sheet, a) for a in sheet.accepts)
+
+
+def takes_on(sheet: BuildSheet, rule: str, walk: Walk) -> bool:
+    """Whether somebody takes on today what a rule finds along a walk, at whichever valves."""
+    place = f"{rule}@{'-'.join(walk)}/"
+    return any(a.finding.startswith(place) and _is_in_time(sheet, a) for a in sheet.accepts)
 
 
 def figure(judged: Judged, system: System) -> Figure | None:
@@ -68,15 +75,14 @@ def _size(judged: Judged, worst: Worst) -> float | None:
 
 
 def _lapsed(survey: Survey, judged: Judged, acceptance: Acceptance) -> str | None:
-    if not _is_in_time(survey, acceptance):
+    if not _is_in_time(survey.build.sheet, acceptance):
         return f"its last day was {acceptance.until}"
     return _grown(judged, acceptance) if acceptance.at else None
 
 
-def _is_in_time(survey: Survey, acceptance: Acceptance) -> bool:
+def _is_in_time(sheet: BuildSheet, acceptance: Acceptance) -> bool:
     """An acceptance counts on its last day."""
-    as_of = survey.build.sheet.as_of
-    return as_of is None or as_of <= acceptance.until
+    return sheet.as_of is None or sheet.as_of <= acceptance.until
 
 
 def _grown(judged: Judged, acceptance: Acceptance) -> str | None:

@@ -92,7 +92,13 @@ def check(sheet: BuildSheet, library: Library, system: System = "shop", samples:
     found = findings(surveyed, ruled.fired, evidence, system)
     how_sure, first = UNDRAWN, list[MeasureFirst]()
     if draws:
-        sure = sureness(surveyed, draws, library.rulebook, ruled, open_over_optional(surveyed, library))
+        sure = sureness(
+            surveyed,
+            draws,
+            library.rulebook,
+            ruled,
+            open_over_optional(surveyed.build, surveyed.reference, library),
+        )
         hangs = hanging(sure.puts, draws)
         how_sure = sure.how_sure(decision.verdict, hangs)
         first = measure_first(hangs, draws, evidence, how_sure)

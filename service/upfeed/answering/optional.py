@@ -31,16 +31,18 @@ def not_given(survey: Survey, unknown: Sequence[Ruling], vocabulary: Vocabulary)
     if survey.facts is None:
         return {}
     lacking = {
-        ruling.judged.id: _each_once(_lacking(survey, ruling.judged.blocked_by, vocabulary))
+        ruling.judged.id: _each_once(
+            _lacking(survey.build, survey.reference, ruling.judged.blocked_by, vocabulary)
+        )
         for ruling in unknown
     }
     return {id_: lacked for id_, lacked in lacking.items() if lacked}
 
 
-def open_over_optional(survey: Survey, library: Library) -> frozenset[str]:
+def open_over_optional(build: Build, reference: Build, library: Library) -> frozenset[str]:
     """The rules that read what cannot be worked out for want of a value that a check can do without."""
-    rules = library.rulebook.rules.values()
-    return frozenset(rule.id for rule in rules if any(_lacking(survey, rule.reads, library.vocabulary)))
+    rules, vocabulary = library.rulebook.rules.values(), library.vocabulary
+    return frozenset(rule.id for rule in rules if any(_lacking(build, reference, rule.reads, vocabulary)))
 
 
 def unmeasured(lacking: Lacking) -> Iterator[Unknown]:
@@ -54,15 +56,17 @@ def _each_once(lacked: Iterable[Lacked]) -> tuple[Lacked, ...]:
     return tuple({one.name: one for one in lacked}.values())
 
 
-def _lacking(survey: Survey, names: Iterable[str], vocabulary: Vocabulary) -> Iterator[Lacked]:
+def _lacking(
+    build: Build, reference: Build, names: Iterable[str], vocabulary: Vocabulary
+) -> Iterator[Lacked]:
     for name in names:
         bare = name.removeprefix("ratio.").removeprefix("reference.")
         fact, point = vocabulary.facts.get(bare.partition(".")[0]), bare.rpartition(".")[2]
         for taken in fact.takes if fact else _taken_by_any(bare, vocabulary.facts):
             if not name.startswith("reference."):
-                yield from _lacked(survey.build, taken, point, vocabulary)
+                yield from _lacked(build, taken, point, vocabulary)
             if name != bare:
-                yield from _lacked(survey.reference, taken, point, vocabulary, "reference.")
+                yield from _lacked(reference, taken, point, vocabulary, "reference.")
 
 
 def _taken_by_any(name: str, facts: Mapping[str, Fact]) -> tuple[str, ...]:

@@ -2,13 +2,11 @@
 
 from msgspec import Struct, field
 
-from upfeed.flow.circuit import circuit
 from upfeed.flow.engines import Engines
 from upfeed.flow.facts import Column, Facts
-from upfeed.flow.solve import solve
+from upfeed.flow.limits import limits
 from upfeed.flow.squeeze import BINS
 from upfeed.flow.survey import OF_STEADY_FLOW, Survey, ratio, reading
-from upfeed.flow.trapped_air import nothing_stored
 from upfeed.knowledge.draws import Draws, draws
 from upfeed.knowledge.variants import variant
 from upfeed.knowledge.vocabulary import Vocabulary
@@ -87,7 +85,5 @@ def drawn(survey: Survey, vocabulary: Vocabulary, count: int) -> Drawn | None:
     made = draws(survey.build, survey.reference, vocabulary, count)
     variants = (*made.builds, *made.references, variant(survey.reference))
     family, points = survey.build.family, tuple(survey.build.points)
-    wired = circuit(Engines(family.plan, vocabulary, variants, points, COARSE), survey.topology)
-    unstored = nothing_stored(wired)
-    steady = Facts(wired, solve(wired.network))
-    return Drawn(survey, made, (steady,) if unstored is None else (steady, Facts(wired, unstored)))
+    engines = Engines(family.plan, vocabulary, variants, points, COARSE)
+    return Drawn(survey, made, limits(engines, survey.topology))

@@ -2,13 +2,11 @@
 
 from msgspec import Struct, field
 
-from upfeed.flow.circuit import circuit
 from upfeed.flow.engines import Engines
 from upfeed.flow.facts import Column, Facts
+from upfeed.flow.limits import limits
 from upfeed.flow.parted import parted
 from upfeed.flow.plan import Topology, topology
-from upfeed.flow.solve import solve
-from upfeed.flow.trapped_air import nothing_stored
 from upfeed.knowledge.build import Build, Fitted, reference_build, resolve
 from upfeed.knowledge.likevalves import Like, like_valves
 from upfeed.knowledge.records import BuildSheet, Intent, Knowledge, Magnitude, Value
@@ -121,9 +119,9 @@ def survey(sheet: BuildSheet, knowledge: Knowledge, vocabulary: Vocabulary) -> S
     cases = corners(build, vocabulary)
     engines = _engines(build, reference, cases, vocabulary)
     ways = topology(build.family.plan, vocabulary.kinds, parted(engines) if engines else ())
-    limits = _limits(engines, ways) if engines else ()
+    solved = limits(engines, ways) if engines else ()
     intents, like = _part_intents(reference, knowledge), like_valves(build, reference)
-    return Survey(build, reference, ways, cases, limits, intents, like)
+    return Survey(build, reference, ways, cases, solved, intents, like)
 
 
 def reading(magnitude: Magnitude | None) -> float | str | None:
@@ -153,10 +151,3 @@ def _engines(build: Build, reference: Build, cases: Corners, vocabulary: Vocabul
         return None
     variants = (*cases.variants, variant(reference))
     return Engines(build.family.plan, vocabulary, variants, tuple(build.points))
-
-
-def _limits(engines: Engines, ways: Topology) -> tuple[Facts, ...]:
-    wired = circuit(engines, ways)
-    unstored = nothing_stored(wired)
-    steady = Facts(wired, solve(wired.network))
-    return (steady,) if unstored is None else (steady, Facts(wired, unstored))

@@ -4,10 +4,12 @@ from msgspec import Struct
 
 from upfeed.flow.facts import Column
 from upfeed.flow.filling import paths_down
+from upfeed.flow.plan import Topology
 from upfeed.flow.survey import Survey
 from upfeed.judging.rules import Walk
 from upfeed.judging.ruleterms import CAMSHAFT, GALLERY
 from upfeed.knowledge.likevalves import parts_at
+from upfeed.knowledge.records import Plan
 from upfeed.knowledge.variants import valve_names
 
 
@@ -51,16 +53,14 @@ class Site(Struct, frozen=True):
 def sites(survey: Survey, walks: tuple[Walk, ...]) -> tuple[Site, ...]:
     """Every place of the first of these walks that the family's plan has; none where it has none of them.
 
-    Valves whose parts differ are places of their own, and so are intake and exhaust, whose lobes may. A single stretch
-    instead of several raises TypeError: its words would pass for stretches that no family has.
+    Valves whose parts differ are places of their own, and so are intake and exhaust, whose lobes may.
     """
-    if any(isinstance(walk, str) for walk in walks):
-        raise TypeError(f"one stretch, {' > '.join(map(str, walks))}, where several are looked through")
-    walk = next((walk for walk in walks if _leads(survey, walk)), None)
+    plan = survey.build.family.plan
+    walk = stretch(plan, survey.topology, walks)
     if walk is None:
         return ()
-    if not _valve_slots(survey, walk):
-        return (Site(survey, walk, tuple(range(len(survey.build.family.plan.valves))), "all"),)
+    if not valve_slots(plan, walk):
+        return (Site(survey, walk, tuple(range(len(plan.valves))), "all"),)
     return tuple(
         Site(survey, walk, valves, valve_names(survey.build, valves)) for valves in survey.like_valves
     )
@@ -71,7 +71,7 @@ def merged(first: Site, second: Site, worst: tuple[int, ...] = ()) -> Site | Non
 
     `worst` are the valves whose figures are told of it.
     """
-    slots = _valve_slots(first.survey, first.walk)
+    slots = valve_slots(first.survey.build.family.plan, first.walk)
     one, other = (
         tuple(parts_at(s.survey.build, s.survey.reference, slot, s.valves[0]) for slot in slots)
         for s in (first, second)
@@ -83,22 +83,31 @@ def merged(first: Site, second: Site, worst: tuple[int, ...] = ()) -> Site | Non
     return Site(first.survey, first.walk, valves, valve_names(first.survey.build, valves), told)
 
 
-def _leads(survey: Survey, walk: Walk) -> bool:
+def stretch(plan: Plan, topology: Topology, walks: tuple[Walk, ...]) -> Walk | None:
+    """The first of these walks that a plan has; None where it has none of them.
+
+    A single stretch instead of several raises TypeError: its words would pass for stretches that no family has.
+    """
+    if any(isinstance(walk, str) for walk in walks):
+        raise TypeError(f"one stretch, {' > '.join(map(str, walks))}, where several are looked through")
+    return next((walk for walk in walks if _leads(plan, topology, walk)), None)
+
+
+def valve_slots(plan: Plan, walk: Walk) -> list[str]:
+    """The slots of a walk that every valve has one of; none where the walk is asked once an engine."""
+    return [word for word in walk if word in plan.slots and plan.slots[word].each == "valve"]
+
+
+def _leads(plan: Plan, topology: Topology, walk: Walk) -> bool:
     """Whether oil passes the walk's slots in this order: from the gallery up to the rocker, or on down from there."""
-    plan = survey.build.family.plan
     if any(word not in plan.slots and word != GALLERY for word in walk):
         return False
     if walk[0] == CAMSHAFT:
         return True
-    wanted, topology, valve = _valve_slots(survey, walk), survey.topology, plan.valves[0]
+    wanted, valve = valve_slots(plan, walk), plan.valves[0]
     down = () if walk[0] == GALLERY else paths_down(topology, valve)
     for path in (*topology.paths_to(valve), *down):
         passed = dict.fromkeys(way.slot for chain in path for way in chain.ways)
         if [slot for slot in passed if slot in wanted] == wanted:
             return True
     return False
-
-
-def _valve_slots(survey: Survey, walk: Walk) -> list[str]:
-    slots = survey.build.family.plan.slots
-    return [word for word in walk if word in slots and slots[word].each == "valve"]

@@ -1,0 +1,154 @@
+"""Many builds of one family beside its reference, solved side by side as one array."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from msgspec import Struct, field
+
+from upfeed.flow.engines import Engines
+from upfeed.flow.facts import Column, Facts, Value
+from upfeed.flow.limits import limits
+from upfeed.flow.parted import parted
+from upfeed.flow.plan import Topology, topology
+from upfeed.flow.survey import OF_STEADY_FLOW, ratio, reading
+from upfeed.knowledge.build import Build
+from upfeed.knowledge.likevalves import Like, like_valves
+from upfeed.knowledge.records import Value as Known
+from upfeed.knowledge.variants import Corners, Variant, corners, variant
+from upfeed.knowledge.vocabulary import Vocabulary
+
+
+class Trial(Struct, frozen=True):
+    """A build to be tried: its corner cases, and its groups of valves with like parts."""
+
+    build: Build
+    corners: Corners
+    like_valves: Like
+
+
+class Trials(Struct, frozen=True):
+    """Builds of one family and plan, and the facts under each limit of what trapped air may do.
+
+    An entry is a corner case of a build; the entries of a build stand together, builds in the order given, all of one
+    limit before those of the other. Variants of the facts: every entry, then the reference.
+    """
+
+    trials: tuple[Trial, ...]
+    reference: Build
+    topology: Topology
+    limits: tuple[Facts, ...]
+    _known: dict[tuple[str, int], Column] = field(default_factory=dict)
+
+    @property
+    def count(self) -> int:
+        """Corner cases of all builds together."""
+        return sum(len(trial.corners.variants) for trial in self.trials)
+
+    @property
+    def entries(self) -> int:
+        """How many there are under all limits together."""
+        return self.count * len(self.limits)
+
+    @property
+    def rows(self) -> tuple[range, ...]:
+        """Which entries of a limit are each build's."""
+        ends, first = [], 0
+        for trial in self.trials:
+            ends.append(range(first, first := first + len(trial.corners.variants)))
+        return tuple(ends)
+
+    def known(self, name: str, valve: int) -> Column:
+        """A value, setting, part name or fact by name: one entry a corner case and limit.
+
+        Where a build's corner cases bound nothing, only what all of them agree on is known.
+        """
+        key = name, valve
+        if key not in self._known:
+            self._known[key] = self._bounded(self._found(name, valve))
+        return self._known[key]
+
+    def _found(self, name: str, valve: int) -> Column:
+        if name.startswith("reference."):
+            of_each = self._of_reference(name.removeprefix("reference."), valve)
+            return tuple(value for value in of_each for _ in range(self.count))
+        if name.startswith("ratio."):
+            fact = name.removeprefix("ratio.")
+            pairs = zip(self.known(fact, valve), self.known(f"reference.{fact}", valve), strict=True)
+            return tuple(ratio(value, designed) for value, designed in pairs)
+        return self._of_builds(name, valve)
+
+    def _bounded(self, column: Column) -> Column:
+        if all(trial.corners.bounding for trial in self.trials):
+            return column
+        values = list(column)
+        for trial, rows in zip(self.trials, self.rows, strict=True):
+            own = [i + first for first in range(0, self.entries, self.count) for i in rows]
+            if not trial.corners.bounding and len({values[i] for i in own}) > 1:
+                for i in own:
+                    values[i] = None
+        return tuple(values)
+
+    def _of_builds(self, name: str, valve: int) -> Column:
+        slot, _, attribute = name.partition(".")
+        if slot != "settings" and slot not in self.reference.fitted:
+            return tuple(value for column in self._fact(name, valve) for value in column[:-1])
+        if attribute == "name":
+            names = ((_name(trial.build, slot, valve), len(trial.corners.variants)) for trial in self.trials)
+            return tuple(name for name, times in names for _ in range(times)) * len(self.limits)
+        known = (v.settings if slot == "settings" else v.at(slot, valve) for v in _variants(self.trials))
+        return tuple(reading(k.get(attribute)) for k in known) * len(self.limits)
+
+    def _of_reference(self, name: str, valve: int) -> tuple[Value, ...]:
+        """One entry a limit."""
+        slot, _, attribute = name.partition(".")
+        if slot != "settings" and slot not in self.reference.fitted:
+            return tuple(column[-1] for column in self._fact(name, valve))
+        if attribute == "name":
+            return (_name(self.reference, slot, valve),) * len(self.limits)
+        of = self.reference.settings if slot == "settings" else _has(self.reference, slot, valve)
+        value = of.get(attribute)
+        return (reading(value.magnitude) if value else None,) * len(self.limits)
+
+    def _fact(self, name: str, valve: int) -> list[Column]:
+        steady = name.partition(".")[0] in OF_STEADY_FLOW
+        return [(self.limits[0] if steady else facts).column(name, valve) for facts in self.limits]
+
+
+def trial(build: Build, reference: Build, vocabulary: Vocabulary) -> Trial:
+    """A build made ready to be tried. Raises DataFaults for one whose lobes cannot be."""
+    return Trial(build, corners(build, vocabulary), like_valves(build, reference))
+
+
+def solved_together(
+    tried: Sequence[Trial], reference: Build, vocabulary: Vocabulary
+) -> Iterator[tuple[tuple[int, ...], Trials]]:
+    """All builds solved, those with one topology as one array: which of the builds, and what came of them.
+
+    Builds with a slot left open or a table missing cannot be computed: raises ValueError.
+    """
+    if unfit := [one.build.name for one in tried if one.build.open_slots or one.corners.tables]:
+        raise ValueError(f"{unfit}: left open, or without a table that is needed")
+    plan, points = reference.family.plan, tuple(reference.points)
+    designed = variant(reference)
+    groups: dict[frozenset[tuple[str, str]], list[int]] = {}
+    for i, one in enumerate(tried):
+        alone = Engines(plan, vocabulary, (*one.corners.variants, designed), points)
+        groups.setdefault(parted(alone), []).append(i)
+    for opened, members in groups.items():
+        ways = topology(plan, vocabulary.kinds, opened)
+        chosen = tuple(tried[i] for i in members)
+        engines = Engines(plan, vocabulary, (*_variants(chosen), designed), points)
+        yield tuple(members), Trials(chosen, reference, ways, limits(engines, ways))
+
+
+def _variants(trials: Iterable[Trial]) -> Iterator[Variant]:
+    return (v for one in trials for v in one.corners.variants)
+
+
+def _name(build: Build, slot: str, valve: int) -> str | None:
+    fitted = build.at(slot, valve)
+    return fitted.name if fitted else None
+
+
+def _has(build: Build, slot: str, valve: int) -> Mapping[str, Known]:
+    fitted = build.at(slot, valve)
+    return fitted.has if fitted else {}
