@@ -78,7 +78,7 @@ def check(sheet: BuildSheet, library: Library, system: System = "shop", samples:
 
     Raises DataFaults for a build that can't be.
     """
-    surveyed = survey(sheet, library.knowledge, library.vocabulary)
+    surveyed = survey(sheet, library.knowledge, library.vocabulary, library.topologies)
     draws = drawn(surveyed, library.vocabulary, samples)
     evidence = Evidence(surveyed, library.vocabulary, system, draws)
     ruled = rulings(surveyed, library.rulebook)

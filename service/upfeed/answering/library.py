@@ -4,8 +4,9 @@ import itertools
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from msgspec import Struct
+from msgspec import Struct, field
 
+from upfeed.flow.topologies import Topologies
 from upfeed.judging.rulefolder import load_rules
 from upfeed.judging.rules import Rulebook
 from upfeed.knowledge.build import Build, reference_build
@@ -20,13 +21,17 @@ from upfeed.reading.folders import data_folder
 
 
 class Library(Struct, frozen=True):
-    """What is known and what is judged, values worth a second look, and parts that later layers replaced."""
+    """What is known and what is judged, values worth a second look, and parts that later layers replaced.
+
+    `topologies` keep what was once worked out of families' plans.
+    """
 
     vocabulary: Vocabulary
     knowledge: Knowledge
     rulebook: Rulebook
     warnings: tuple[Fault, ...]
     overrides: tuple[Override, ...]
+    topologies: Topologies = field(default_factory=Topologies)
 
 
 def open_library(kb: Sequence[Path] = (), rules: Sequence[Path] = ()) -> Library:

@@ -32,7 +32,7 @@ def ways_to_fill(
 
     def filling(slot: Slot, valve: Valve) -> int:
         kind = kinds[slot.kind]
-        own = [way for way in passable if (way.slot, way.valve) == (slot.name, valve)]
+        own = passable.of(slot.name, valve)
         entries = {topology.ports[slot.name, p, valve] for p in kind.ports if (slot.name, p) in joined}
         inside = [topology.ports[slot.name, p, valve] for p in kind.kept_full]
         return topology.open_entries(passable, own, entries, inside)

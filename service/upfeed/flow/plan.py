@@ -3,12 +3,15 @@
 A family's topology is fixed. Parts open or shut its ways; they never add or remove one.
 """
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping
+from functools import cached_property
 from typing import Any
 
 import networkx as nx
 from msgspec import Struct
 
+from upfeed.flow.passable import Passable, is_inner, meeting, together
 from upfeed.flow.ports import Port, node_names, parsed, positions
 from upfeed.flow.ways import Chain, Way, side_rows, with_side
 from upfeed.knowledge.records import Plan, Valve
@@ -22,7 +25,7 @@ Passing = tuple[str, str]
 """A passage wherever its slot has one: slot, passage."""
 
 
-class Topology(Struct, frozen=True):
+class Topology(Struct, frozen=True, dict=True):
     """A family's oil ways: `source` is the node the pump delivers into.
 
     `read_at` are the nodes where pressure is read, `gallery` first of all; `along` those at which valves stand along
@@ -56,6 +59,16 @@ class Topology(Struct, frozen=True):
 
     def paths(self, valve: Valve, end: str) -> tuple[tuple[Chain, ...], ...]:
         """Every row of chains of a valve from the gauge into an open space, the shortest first; open or shut."""
+        if (valve, end) not in self._paths:
+            self._paths[valve, end] = self._found(valve, end)
+        return self._paths[valve, end]
+
+    @cached_property
+    def _paths(self) -> dict[tuple[Valve, str], tuple[tuple[Chain, ...], ...]]:
+        """Those that somebody has asked for."""
+        return {}
+
+    def _found(self, valve: Valve, end: str) -> tuple[tuple[Chain, ...], ...]:
         onward = [chain for chain in self.chains if self._may_lead_to(chain, valve, end)]
         graph: nx.MultiDiGraph[Any] = nx.MultiDiGraph()
         for place, chain in enumerate(onward):
@@ -71,33 +84,34 @@ class Topology(Struct, frozen=True):
         own = chain.valve in (None, valve) or {chain.tail, chain.head} <= self.along
         return own and (chain.head == end or chain.head not in AMBIENTS)
 
-    def passable(self, shut: Collection[Shut]) -> list[Way]:
+    def passable(self, shut: Collection[Shut]) -> Passable:
         """Every way but those that are shut."""
-        return [way for way in self.ways if (way.slot, way.passage, way.valve) not in shut]
+        return Passable(tuple(way for way in self.ways if (way.slot, way.passage, way.valve) not in shut))
 
-    def tops(self, valve: Valve) -> set[str]:
+    def tops(self, valve: Valve) -> Collection[str]:
         """The slots whose parts let a valve's oil out under the rocker cover."""
-        return {way.slot for way in self.ways if way.valve == valve and way.head == "rocker_cover"}
+        return self._tops.get(valve, ())
+
+    @cached_property
+    def _tops(self) -> Mapping[Valve, Collection[str]]:
+        tops: dict[Valve, dict[str, None]] = defaultdict(dict)
+        for way in self.ways:
+            if way.valve is not None and way.head == "rocker_cover":
+                tops[way.valve][way.slot] = None
+        return tops
 
     def open_entries(
-        self, passable: list[Way], own: list[Way], entries: Iterable[str], goals: Iterable[str]
+        self, passable: Passable, own: Collection[Way], entries: Iterable[str], goals: Iterable[str]
     ) -> int:
         """How many entries of a part are fed without its own ways, and open by these to one of the goals."""
-        inner = _graph(way for way in own if _is_inner(way))
-        fed = _together(_graph(w for w in passable if _is_inner(w) and w not in own), self.source)
-        leading = {node for goal in goals for node in _together(inner, goal)}
+        inner, fed = meeting(own), passable.together(self.source, without=own)
+        leading = {node for goal in goals for node in together(inner, goal)}
         return sum(1 for entry in entries if entry in fed and entry in leading)
 
-    def _fed_entries(self, passable: list[Way], valve: Valve) -> int:
-        tops = self.tops(valve)
-        own = [way for way in passable if way.valve == valve and way.slot in tops]
+    def _fed_entries(self, passable: Passable, valve: Valve) -> int:
+        own = [way for slot in self.tops(valve) for way in passable.of(slot, valve)]
         goals = [way.tail for way in own if way.head == "rocker_cover"]
         return self.open_entries(passable, own, self.entries[valve], goals)
-
-
-def _is_inner(way: Way) -> bool:
-    """Whether a way lies between nodes; those into an open space would join everything."""
-    return not {way.tail, way.head} & set(AMBIENTS)
 
 
 def topology(plan: Plan, kinds: Mapping[str, Kind], parted: Collection[Passing] = ()) -> Topology:
@@ -169,16 +183,12 @@ def _ways(plan: Plan, kinds: Mapping[str, Kind], names: Mapping[Port, str]) -> I
 def _graph(ways: Iterable[Way]) -> "nx.MultiGraph[str]":
     graph: nx.MultiGraph[str] = nx.MultiGraph()
     for way in ways:
-        graph.add_edge(way.tail, way.head, way=way)
+        graph.add_edge(way.tail, way.head, key=way)
     return graph
 
 
-def _together(graph: "nx.MultiGraph[str]", node: str) -> set[str]:
-    return set(nx.node_connected_component(graph, node)) if node in graph else {node}
-
-
 def _ways_at(graph: "nx.MultiGraph[str]", node: str) -> list[Way]:
-    return [graph.edges[edge]["way"] for edge in graph.edges(node, keys=True)]
+    return [way for _, _, way in graph.edges(node, keys=True)]
 
 
 def _chains(ways: tuple[Way, ...], source: str) -> Iterator[Chain]:
@@ -186,7 +196,7 @@ def _chains(ways: tuple[Way, ...], source: str) -> Iterator[Chain]:
     graph = _graph(ways)
     _prune(graph, source)
     kept = [n for n in graph if n == source or n in AMBIENTS or graph.degree(n) > 2]
-    distance = _distances(_graph(way for way in ways if _is_inner(way)), source)
+    distance = _distances(_graph(way for way in ways if is_inner(way)), source)
     used: set[Way] = set()
     for node in sorted((n for n in kept if n in distance), key=distance.__getitem__):
         for way in _ways_at(graph, node):

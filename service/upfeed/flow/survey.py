@@ -6,7 +6,8 @@ from upfeed.flow.engines import Engines
 from upfeed.flow.facts import Column, Facts
 from upfeed.flow.limits import limits
 from upfeed.flow.parted import parted
-from upfeed.flow.plan import Topology, topology
+from upfeed.flow.plan import Topology
+from upfeed.flow.topologies import Topologies
 from upfeed.knowledge.build import Build, Fitted, reference_build, resolve
 from upfeed.knowledge.likevalves import Like, like_valves
 from upfeed.knowledge.records import BuildSheet, Intent, Knowledge, Magnitude, Value
@@ -112,13 +113,20 @@ class Survey(Struct, frozen=True):
         return (None,) * (self.corner_count * max(len(self.limits), 1))
 
 
-def survey(sheet: BuildSheet, knowledge: Knowledge, vocabulary: Vocabulary) -> Survey:
-    """Resolve a build, compute it beside its reference. Raises DataFaults for a build that can't be."""
+def survey(
+    sheet: BuildSheet, knowledge: Knowledge, vocabulary: Vocabulary, topologies: Topologies | None = None
+) -> Survey:
+    """Resolve a build, compute it beside its reference. Raises DataFaults for a build that can't be.
+
+    `topologies` keep what depends on the family's plan alone, from one build to the next.
+    """
     build = resolve(sheet, knowledge, vocabulary)
     reference = reference_build(build.family, knowledge, vocabulary)
     cases = corners(build, vocabulary)
     engines = _engines(build, reference, cases, vocabulary)
-    ways = topology(build.family.plan, vocabulary.kinds, parted(engines) if engines else ())
+    apart = parted(engines) if engines else frozenset()
+    made = Topologies() if topologies is None else topologies
+    ways = made.of(build.family.id, build.family.plan, vocabulary.kinds, apart)
     solved = limits(engines, ways) if engines else ()
     intents, like = _part_intents(reference, knowledge), like_valves(build, reference)
     return Survey(build, reference, ways, cases, solved, intents, like)

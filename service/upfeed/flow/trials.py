@@ -8,8 +8,9 @@ from upfeed.flow.engines import Engines
 from upfeed.flow.facts import Column, Facts, Value
 from upfeed.flow.limits import limits
 from upfeed.flow.parted import parted
-from upfeed.flow.plan import Topology, topology
+from upfeed.flow.plan import Topology
 from upfeed.flow.survey import OF_STEADY_FLOW, ratio, reading
+from upfeed.flow.topologies import Topologies
 from upfeed.knowledge.build import Build
 from upfeed.knowledge.likevalves import Like, like_valves
 from upfeed.knowledge.records import Value as Known
@@ -119,7 +120,7 @@ def trial(build: Build, reference: Build, vocabulary: Vocabulary) -> Trial:
 
 
 def solved_together(
-    tried: Sequence[Trial], reference: Build, vocabulary: Vocabulary
+    tried: Sequence[Trial], reference: Build, vocabulary: Vocabulary, topologies: Topologies | None = None
 ) -> Iterator[tuple[tuple[int, ...], Trials]]:
     """All builds solved, those with one topology as one array: which of the builds, and what came of them.
 
@@ -127,6 +128,7 @@ def solved_together(
     """
     if unfit := [one.build.name for one in tried if one.build.open_slots or one.corners.tables]:
         raise ValueError(f"{unfit}: left open, or without a table that is needed")
+    kept = Topologies() if topologies is None else topologies
     plan, points = reference.family.plan, tuple(reference.points)
     designed = variant(reference)
     groups: dict[frozenset[tuple[str, str]], list[int]] = {}
@@ -134,7 +136,7 @@ def solved_together(
         alone = Engines(plan, vocabulary, (*one.corners.variants, designed), points)
         groups.setdefault(parted(alone), []).append(i)
     for opened, members in groups.items():
-        ways = topology(plan, vocabulary.kinds, opened)
+        ways = kept.of(reference.family.id, plan, vocabulary.kinds, opened)
         chosen = tuple(tried[i] for i in members)
         engines = Engines(plan, vocabulary, (*_variants(chosen), designed), points)
         yield tuple(members), Trials(chosen, reference, ways, limits(engines, ways))

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cached_property
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -10,7 +11,7 @@ from upfeed.knowledge.records import Valve
 from upfeed.knowledge.vocabulary import AMBIENTS
 
 
-class Way(Struct, frozen=True):
+class Way(Struct, frozen=True, cache_hash=True):
     """One passage of one part of an engine, between two nodes of the plan."""
 
     slot: str
@@ -24,7 +25,7 @@ Row = tuple[Way, ...]
 """Ways that the same oil goes through one after the other."""
 
 
-class Chain(Struct, frozen=True):
+class Chain(Struct, frozen=True, cache_hash=True, dict=True):
     """Ways in a row between two nodes where oil can part or leave, in the direction away from the pump.
 
     Another row of the same part may run at the `side` of those ways that `beside` counts (from, up to). The cam's angle
@@ -37,12 +38,12 @@ class Chain(Struct, frozen=True):
     side: Row = ()
     beside: tuple[int, int] = (0, 0)
 
-    @property
+    @cached_property
     def valve(self) -> Valve | None:
         """The valve it serves, or None for the whole engine."""
         return next((way.valve for way in self.ways if way.valve), None)
 
-    @property
+    @cached_property
     def steps(self) -> tuple[tuple[str, str], ...]:
         """Slot and passage of each way, in order, without those at the side."""
         return tuple((way.slot, way.passage) for way in self.ways)

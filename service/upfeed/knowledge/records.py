@@ -1,6 +1,7 @@
 """What is known: parts, families, sources, and the builds asked about."""
 
 from collections.abc import Mapping
+from functools import cached_property
 from typing import Literal
 
 from msgspec import Struct
@@ -83,7 +84,7 @@ class Stations(Struct, frozen=True):
     leaves: tuple[str, str] | None
 
 
-class Plan(Struct, frozen=True):
+class Plan(Struct, frozen=True, dict=True):
     """How a family leads oil: its valves, its slots, which ports meet, and what stands along its galleries.
 
     `roles` are the names of each cylinder's valves; `lobes` names the lobe of those not moved by one of their own name.
@@ -98,7 +99,7 @@ class Plan(Struct, frozen=True):
     stations: Stations | None = None
     fires_at: tuple[float, ...] = ()
 
-    @property
+    @cached_property
     def valves(self) -> tuple[Valve, ...]:
         """Every valve, cylinder by cylinder."""
         return tuple((c, role) for c in range(1, self.cylinders + 1) for role in self.roles)
