@@ -62,7 +62,7 @@ class Standing(Struct, frozen=True):
 def standings(tried: Sequence[Trial], reference: Build, library: Library) -> tuple[Standing, ...]:
     """Judge builds of one family, in the order given. Raises ValueError for one that cannot be computed."""
     found: dict[int, Standing] = {}
-    for members, trials in solved_together(tried, reference, library.vocabulary):
+    for members, trials in solved_together(tried, reference, library.vocabulary, library.topologies):
         found |= dict(zip(members, _Judging(trials, library).standings(), strict=True))
     return tuple(found[i] for i in range(len(tried)))
 
