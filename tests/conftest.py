@@ -78,8 +78,8 @@ def sheet_of(library):
 def ask(library, sheet_of):
     """Checks a build given as a mapping."""
 
-    def answer(build=None, of=library, system="shop", **more):
-        return check(sheet_of(build, of, **more), of, system)
+    def answer(build=None, of=library, system="shop", samples=0, **more):
+        return check(sheet_of(build, of, **more), of, system, samples)
 
     return answer
 

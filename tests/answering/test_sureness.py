@@ -38,11 +38,13 @@ def test_no_draws_leave_every_field_there_and_empty(drawn):
 
 
 def test_draws_change_bounds_and_shares_and_nothing_else(drawn):
+    """Beside a note that a rough value decides, which nothing but draws can tell."""
     none, some = drawn(LOST, samples=0), drawn(LOST)
     assert none.verdict == some.verdict
     assert none.decided_by == some.decided_by
     assert none.digests == some.digests
-    for one, other in zip(none.findings, some.findings, strict=True):
+    counted = [finding for finding in some.findings if finding.rule != "rough-value-decides"]
+    for one, other in zip(none.findings, counted, strict=True):
         assert (one.id, one.says, one.values) == (other.id, other.says, other.values)
     for one, other in zip(none.points, some.points, strict=True):
         for a, b in zip(one.computed, other.computed, strict=True):

@@ -221,6 +221,23 @@ def test_what_is_wrong_with_a_rule_is_told_with_its_line(tmp_path, old, new, lin
     assert told.expected
 
 
+def test_a_rule_that_reads_what_draws_tell_may_only_be_a_note(tmp_path):
+    line = "- verdict_holds_in < limits.area_ratio"
+    told = fault(tmp_path / "caution", rule=changed(RULE, LINE, line))
+    assert told.found == "caution"
+    assert "draws" in told.expected
+    note = changed(changed(RULE, LINE, line), "weighs: caution", "weighs: note")
+    files = write(
+        tmp_path / "note",
+        rule=note,
+        cases=changed(
+            CASES, "feed_hole: 0.052 in, reference", "feed_hole: 0.052 in, verdict_holds_in: 200 %, reference"
+        ),
+    )
+    assert load(files).rules["hole-too-large"].of_draws
+    assert not load(write(tmp_path / "plain")).rules["hole-too-large"].of_draws
+
+
 def test_a_mistake_in_a_line_is_marked_with_carets(tmp_path):
     told = fault(tmp_path, rule=changed(RULE, 'lifter.metering == "blind"', 'lifter.metering == "blnd"'))
     where, line, carets = str(told).splitlines()

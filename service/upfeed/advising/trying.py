@@ -76,8 +76,9 @@ class _Judging:
         self._optional: dict[int, frozenset[str]] = {}
 
     def standings(self) -> Iterator[Standing]:
-        """Build by build."""
-        truths = {rule.id: self._of_rule(rule) for rule in self._library.rulebook.rules.values()}
+        """Build by build; notes weigh nothing, and are not asked."""
+        weighing = [rule for rule in self._library.rulebook.rules.values() if rule.weighs != "note"]
+        truths = {rule.id: self._of_rule(rule) for rule in weighing}
         for i in range(len(self._trials.trials)):
             yield self._standing(i, {rule: of_each[i] for rule, of_each in truths.items() if i in of_each})
 
@@ -113,9 +114,8 @@ class _Judging:
 
     def _standing(self, i: int, truths: Mapping[str, Truth]) -> Standing:
         rules = self._library.rulebook.rules
-        heavy = {id_: truth for id_, truth in truths.items() if rules[id_].weighs != "note"}
-        untold = frozenset(id_ for id_, truth in heavy.items() if truth is None)
-        fired = frozenset(id_ for id_, truth in heavy.items() if truth)
+        untold = frozenset(id_ for id_, truth in truths.items() if truth is None)
+        fired = frozenset(id_ for id_, truth in truths.items() if truth)
         return Standing(
             stops=frozenset(id_ for id_ in fired if rules[id_].weighs == "stop"),
             untold=untold - self._open(i) if untold else untold,

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from msgspec.structs import replace
 
+from upfeed.answering.afterdraws import notes_of_draws, told_by_draws
 from upfeed.answering.answer import (
     FORMAT,
     Answer,
@@ -103,6 +104,8 @@ def check(sheet: BuildSheet, library: Library, system: System = "shop", samples:
         how_sure = sure.how_sure(decision.verdict, hangs)
         first = measure_first(hangs, draws, evidence, how_sure)
         found = [replace(finding, holds_in=sure.holds_in(finding.id)) for finding in found]
+        told = told_by_draws(how_sure, first)
+        found += notes_of_draws(surveyed, told, library.rulebook, library.vocabulary, system)
     return Answer(
         format=FORMAT,
         verdict=decision.verdict,

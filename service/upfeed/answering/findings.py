@@ -33,18 +33,22 @@ class Rulings(Struct, frozen=True):
     unknown: tuple[Ruling, ...]
 
 
-def rulings(survey: Survey, rulebook: Rulebook) -> Rulings:
-    """Judge all rules; the same outcome at places with like parts is one ruling, by weight, path and rule."""
-    judged = [Ruling(site, judge(rule, site)) for rule, site in _asked(survey, rulebook)]
+def rulings(survey: Survey, rulebook: Rulebook, *, of_draws: bool = False) -> Rulings:
+    """Judge all rules; the same outcome at places with like parts is one ruling, by weight, path and rule.
+
+    Those that read what only draws tell are judged apart from the others.
+    """
+    rules = [rule for rule in rulebook.rules.values() if rule.of_draws == of_draws]
+    judged = [Ruling(site, judge(rule, site)) for rule, site in _asked(survey, rules)]
     return Rulings(_gathered(judged, "fires"), _gathered(judged, "unknown"))
 
 
-def _asked(survey: Survey, rulebook: Rulebook) -> Iterator[tuple[Rule, Site]]:
+def _asked(survey: Survey, rules: Sequence[Rule]) -> Iterator[tuple[Rule, Site]]:
     """Every rule at every place of its walk, but for those that a single case plainly keeps quiet."""
     single = survey.corner_count * len(survey.limits) == 1
     known: dict[int, dict[str, Reading]] = {}
-    places = {walks: sites(survey, walks) for walks in {rule.walks for rule in rulebook.rules.values()}}
-    for rule in rulebook.rules.values():
+    places = {walks: sites(survey, walks) for walks in {rule.walks for rule in rules}}
+    for rule in rules:
         for site in places[rule.walks]:
             readings = known.setdefault(site.valves[0], {})
             if not (single and _is_quiet(rule, site, readings)):

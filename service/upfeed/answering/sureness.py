@@ -89,6 +89,7 @@ def sureness(
     asked = (
         (rule, site, Often(rule, drawn, site.last_fed))
         for rule in rulebook.rules.values()
+        if not rule.of_draws
         for site in sites(survey, rule.walks)
     )
     told = ((rule, site, often, often.truths()) for rule, site, often in asked)

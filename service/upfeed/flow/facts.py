@@ -79,6 +79,8 @@ class Facts:
     def column(self, name: str, valve: int = 0) -> Column:
         """A fact by its full name (`gallery_pressure.hot_idle`), for the valve of an index where it has one: [V].
 
+        What only draws tell is unknown.
+
         Raises KeyError for a fact that the vocabulary does not have.
         """
         key = name, valve
@@ -125,6 +127,8 @@ class Facts:
 
     def _computed(self, name: str, valve: int) -> Column:
         fact, *rest = name.split(".")
+        if self.circuit.engines.vocabulary.facts[fact].told_by == "draws":
+            return (None,) * self.circuit.shape[0]
         if not rest:
             return self._once(fact, valve)
         point = self._points[rest[-1]]

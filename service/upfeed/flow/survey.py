@@ -1,16 +1,21 @@
 """Everything known and computed about a build beside its reference: values and facts by name, place by place."""
 
+from collections.abc import Mapping
+
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from upfeed.flow.engines import Engines
-from upfeed.flow.facts import Column, Facts
+from upfeed.flow.facts import Column, Facts, Value
 from upfeed.flow.limits import limits
 from upfeed.flow.parted import parted
 from upfeed.flow.plan import Topology
 from upfeed.flow.topologies import Topologies
 from upfeed.knowledge.build import Build, Fitted, reference_build, resolve
 from upfeed.knowledge.likevalves import Like, like_valves
-from upfeed.knowledge.records import BuildSheet, Intent, Knowledge, Magnitude, Value
+from upfeed.knowledge.partfacts import PartFacts
+from upfeed.knowledge.records import BuildSheet, Intent, Knowledge, Magnitude
+from upfeed.knowledge.records import Value as Given
 from upfeed.knowledge.variants import Corners, corners, variant
 from upfeed.knowledge.vocabulary import Vocabulary
 
@@ -23,7 +28,8 @@ class Survey(Struct, frozen=True):
 
     One set of facts for each limit of what trapped air may do, the steady one first; none where a slot was left
     open or a table is missing. A case is a corner case of the build under one limit: all corners of the first limit
-    come first.
+    come first. `of_parts` and `designed_of_parts` tell what is known of the parts alone; `of_draws` holds facts that
+    only draws of what values may be can tell.
     """
 
     build: Build
@@ -33,6 +39,9 @@ class Survey(Struct, frozen=True):
     limits: tuple[Facts, ...]
     part_intents: tuple[Intent, ...]
     like_valves: Like
+    of_parts: PartFacts
+    designed_of_parts: PartFacts
+    of_draws: Mapping[str, Value] = {}
     _known: dict[tuple[str, int], Column] = field(default_factory=dict)
 
     @property
@@ -49,6 +58,10 @@ class Survey(Struct, frozen=True):
     def corner_count(self) -> int:
         """Corner cases of the build under each limit."""
         return len(self.corners.variants)
+
+    def after_draws(self, told: Mapping[str, Value]) -> "Survey":
+        """The same with facts that draws have told."""
+        return replace(self, of_draws=told, _known={})
 
     def known(self, name: str, valve: int) -> Column:
         """A build's value, setting, part name or fact by name: one entry a case."""
@@ -67,7 +80,7 @@ class Survey(Struct, frozen=True):
             return tuple(ratio(value, reference) for value, reference in pairs)
         return self._of_build(name, valve)
 
-    def value(self, name: str, valve: int) -> Value | None:
+    def value(self, name: str, valve: int) -> Given | None:
         """The value behind a build's attribute or setting, with its standing and origin."""
         of = self.build
         if name.startswith("reference."):
@@ -79,6 +92,10 @@ class Survey(Struct, frozen=True):
         return fitted.has.get(attribute) if fitted else None
 
     def _of_build(self, name: str, valve: int) -> Column:
+        if name in self.of_draws:
+            return (self.of_draws[name],) * len(self._nothing)
+        if self.of_parts.tells(name):
+            return (self.of_parts.value(name, valve),) * len(self._nothing)
         slot, _, attribute = name.partition(".")
         if slot != "settings" and slot not in self.build.fitted:
             columns = self._fact(name, valve)
@@ -94,7 +111,11 @@ class Survey(Struct, frozen=True):
         return own * max(len(self.limits), 1)
 
     def _of_reference(self, name: str, valve: int) -> Column:
-        """One entry a limit."""
+        """One entry a limit; draws tell nothing of a reference."""
+        if name in self.of_draws:
+            return (None,) * max(len(self.limits), 1)
+        if self.designed_of_parts.tells(name):
+            return (self.designed_of_parts.value(name, valve),) * max(len(self.limits), 1)
         slot, _, attribute = name.partition(".")
         if slot != "settings" and slot not in self.reference.fitted:
             return tuple(column[-1] for column in self._fact(name, valve)) or (None,)
@@ -129,7 +150,8 @@ def survey(
     ways = made.of(build.family.id, build.family.plan, vocabulary.kinds, apart)
     solved = limits(engines, ways) if engines else ()
     intents, like = _part_intents(reference, knowledge), like_valves(build, reference)
-    return Survey(build, reference, ways, cases, solved, intents, like)
+    parts, designed = (PartFacts(of, knowledge, vocabulary) for of in (build, reference))
+    return Survey(build, reference, ways, cases, solved, intents, like, parts, designed)
 
 
 def reading(magnitude: Magnitude | None) -> float | str | None:

@@ -12,13 +12,17 @@ NO_SLOTS = ("points", "settings")
 
 
 class Name(Struct, frozen=True):
-    """A readable name and how it is shown; `quantity` is None for words, `proper` ones stay as written."""
+    """A readable name and how it is shown; `quantity` is None for words, `proper` ones stay as written.
+
+    It is `told_by` what is given or solved, by what is known of the parts alone, or by draws of what values may be.
+    """
 
     type: Type
     quantity: str | None
     shown_in: str
     digits: int = 3
     proper: bool = False
+    told_by: str = "flow"
 
 
 RATIO = Name(number("ratio"), "ratio", "")
@@ -43,7 +47,9 @@ def lexicon(vocabulary: Vocabulary) -> dict[str, Name]:
             names[path] = names[f"reference.{path}"] = _of_attribute(attribute)
     for fact in vocabulary.facts.values():
         for path in _paths(fact, vocabulary):
-            names[path] = names[f"reference.{path}"] = _of_fact(fact)
+            names[path] = _of_fact(fact)
+            if fact.told_by != "draws":
+                names[f"reference.{path}"] = names[path]
             if fact.compared and fact.quantity is not None:
                 names[f"ratio.{path}"] = RATIO
     return names
@@ -57,7 +63,11 @@ def _attributes(kind: Kind) -> Iterator[tuple[str, Attribute]]:
 
 def _paths(fact: Fact, vocabulary: Vocabulary) -> list[str]:
     stems = [fact.name]
-    if fact.scope == "passage":
+    if fact.scope == "part":
+        stems = [
+            f"{fact.name}.{kind.name}" for kind in vocabulary.kinds.values() if kind.name not in NO_SLOTS
+        ]
+    elif fact.scope == "passage":
         stems = [
             f"{fact.name}.{kind.name}.{way}" for kind in vocabulary.kinds.values() for way in kind.passages
         ]
@@ -75,5 +85,7 @@ def _of_attribute(attribute: Attribute) -> Name:
 def _of_fact(fact: Fact) -> Name:
     if fact.quantity is not None:
         digits = 2 if fact.shown_in == "%" else 3
-        return Name(number(fact.quantity), fact.quantity, fact.shown_in, digits)
-    return Name(Word(frozenset(fact.choices) if fact.choices else None), None, "")
+        return Name(number(fact.quantity), fact.quantity, fact.shown_in, digits, told_by=fact.told_by)
+    words = Word(frozenset(fact.choices) if fact.choices else None)
+    proper = fact.told_by != "flow" and not fact.choices
+    return Name(words, None, "", proper=proper, told_by=fact.told_by)

@@ -43,6 +43,10 @@ def read_rule(node: Node, area: str, id_: str, terms: RuleTerms, faults: list[Fa
     reads, limits = _read(when, says, lets, terms)
     if not reads:
         file.fault("when", "a rule that reads nothing of a build", "a line that reads a value or a fact")
+    told_by = {terms.names[name].told_by for name in reads}
+    if told_by - {"flow"} and weighs != "note":
+        expected = "note, for a rule that reads what only parts' numbers or draws tell: neither changes a verdict"
+        file.fault("weighs", weighs, expected)
     if len(faults) > before:
         return None
     used = {name: terms.limits[name] for name in limits}
@@ -67,6 +71,7 @@ def read_rule(node: Node, area: str, id_: str, terms: RuleTerms, faults: list[Fa
         builds=(),
         origin=file.origin(),
         worst=worst,
+        of_draws="draws" in told_by,
     )
 
 

@@ -85,7 +85,8 @@ class Rule(Struct, frozen=True):
 
     `reads` are the names a place must provide: all but limits and calculations. `test` gives the truth of `when` for a
     single case, from what it reads alone and without reasons. Places of like parts are told as one;
-    their figures may differ, and those of the `worst` count. `known_limits` says what the rule does not see.
+    their figures may differ, and those of the `worst` count. `known_limits` says what the rule does not see. One
+    `of_draws` is asked only after draws of what values may be, and never counts in a verdict.
     """
 
     id: str
@@ -108,6 +109,7 @@ class Rule(Struct, frozen=True):
     builds: tuple[BuildCase, ...]
     origin: Origin
     worst: Worst | None = None
+    of_draws: bool = False
 
 
 class Rulebook(Struct, frozen=True):

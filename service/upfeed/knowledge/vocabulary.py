@@ -222,7 +222,8 @@ class Kind(Struct, frozen=True):
 class Fact(Struct, frozen=True):
     """A computed quantity, or one of a few words, that rules may read and answers carry.
 
-    `takes` are the attributes it is worked out from that a check can do without, as kind.attribute.
+    `takes` are the attributes it is worked out from that a check can do without, as kind.attribute. It is `told_by` the
+    solved flow, by what is known of the parts alone, or by the draws of what values may be.
     """
 
     name: str
@@ -236,6 +237,7 @@ class Fact(Struct, frozen=True):
     monotone: dict[str, str]
     choices: dict[str, str] | None = None
     takes: tuple[str, ...] = ()
+    told_by: str = "flow"
 
 
 class Vocabulary(Struct, frozen=True):

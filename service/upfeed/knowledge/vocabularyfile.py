@@ -250,6 +250,7 @@ def _fact(name: str, given: Reader, earlier: Mapping[str, Fact]) -> Fact:
         "definition",
         "monotone",
         "takes",
+        "told_by",
     )
     quantity, choices = given.one_of("quantity", QUANTITIES), given.mapping("choices")
     monotone = {n: r.text(n) for r in given.mappings("monotone") for n, _, _ in r.items()}
@@ -258,13 +259,14 @@ def _fact(name: str, given: Reader, earlier: Mapping[str, Fact]) -> Fact:
         quantity=quantity,
         text=given.flag("text", default=choices is not None),
         shown_in=given.optional_text("shown_in") or (QUANTITIES[quantity].shop if quantity else ""),
-        scope=given.one_of("scope", ("engine", "valve", "passage")) or "engine",
+        scope=given.one_of("scope", ("engine", "valve", "passage", "part")) or "engine",
         at=given.one_of("at", ("point", "once")) or "once",
         compared=given.flag("compared", default=False),
         definition=given.text("definition"),
         monotone=monotone,
         choices=_texts(choices) if choices else None,
         takes=tuple(dict.fromkeys(_taken(given.words("takes"), earlier))),
+        told_by=given.one_of("told_by", ("flow", "parts", "draws")) or "flow",
     )
 
 
