@@ -45,7 +45,9 @@ def read_rule(node: Node, area: str, id_: str, terms: RuleTerms, faults: list[Fa
         file.fault("when", "a rule that reads nothing of a build", "a line that reads a value or a fact")
     told_by = {terms.names[name].told_by for name in reads}
     if told_by - {"flow"} and weighs != "note":
-        expected = "note, for a rule that reads what only parts' numbers or draws tell: neither changes a verdict"
+        expected = (
+            "note, for a rule that reads what only parts' numbers or draws tell: neither changes a verdict"
+        )
         file.fault("weighs", weighs, expected)
     if len(faults) > before:
         return None
