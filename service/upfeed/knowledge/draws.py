@@ -4,8 +4,6 @@ What stands in both, the same value of the same part, is drawn once for both: wh
 either engine. Parts that stand in several places are one batch and share their draws; so does what is made one way.
 """
 
-from collections.abc import Iterator, Mapping
-
 import numpy as np
 from msgspec import Struct
 
@@ -14,9 +12,10 @@ from upfeed.knowledge.build import Build
 from upfeed.knowledge.impossible import can_be
 from upfeed.knowledge.records import Value
 from upfeed.knowledge.spreads import half_width
+from upfeed.knowledge.stocks import Stock, stocks, variant_of
 from upfeed.knowledge.strata import strata
-from upfeed.knowledge.variants import Known, Variant, stands_at
-from upfeed.knowledge.vocabulary import Attribute, Kind, Vocabulary
+from upfeed.knowledge.variants import Known, Variant
+from upfeed.knowledge.vocabulary import Attribute, Vocabulary
 from upfeed.knowledge.workedout import follows
 from upfeed.physics.resistance import Array
 
@@ -45,16 +44,6 @@ class Draws(Struct, frozen=True):
     references: tuple[Variant, ...]
 
 
-class _Stock(Struct, frozen=True):
-    """A part, the settings or a point: what it is, under which key, and its values."""
-
-    kind: Kind
-    slot: str
-    at: str
-    key: str
-    has: Mapping[str, Value]
-
-
 def draws(build: Build, reference: Build, vocabulary: Vocabulary, count: int) -> Draws:
     """`count` draws of a build in which nothing is missing. Always the same for the same builds."""
     drawer = _Drawer(vocabulary, count)
@@ -76,10 +65,12 @@ class _Drawer:
 
     def engines(self, build: Build, prefix: str) -> tuple[Variant, ...]:
         """All draws of a build."""
-        rows = {stock.key: self._known(stock, prefix) for stock in _stocks(build, self._vocabulary)}
-        return tuple(_variant(build, {key: row[i] for key, row in rows.items()}) for i in range(self._count))
+        rows = {stock.key: self._known(stock, prefix) for stock in stocks(build, self._vocabulary)}
+        return tuple(
+            variant_of(build, {key: row[i] for key, row in rows.items()}) for i in range(self._count)
+        )
 
-    def _known(self, stock: _Stock, prefix: str) -> list[Known]:
+    def _known(self, stock: Stock, prefix: str) -> list[Known]:
         """What is known of a part in every draw."""
         fixed = {name: value.magnitude for name, value in stock.has.items()}
         spread = [n for n in stock.has if self._half(stock, n) and not follows(stock.has, n)]
@@ -90,10 +81,10 @@ class _Drawer:
         rows = np.array(list(drawn.values())).T.tolist() if drawn else [[]] * self._count
         return [fixed | dict(zip(drawn, row, strict=True)) for row in rows]
 
-    def _half(self, stock: _Stock, name: str) -> float:
+    def _half(self, stock: Stock, name: str) -> float:
         return half_width(stock.has[name], self._vocabulary.spreads.get(f"{stock.kind.name}.{name}"))
 
-    def _column(self, stock: _Stock, name: str, prefix: str) -> Array:
+    def _column(self, stock: Stock, name: str, prefix: str) -> Array:
         """Anywhere within the spread alike, kept inside what is possible."""
         centre, possible = stock.has[name].magnitude, stock.kind.attributes[name].possible
         assert isinstance(centre, float)
@@ -101,12 +92,12 @@ class _Drawer:
         column = centre + self._half(stock, name) * offset
         return np.clip(column, *possible) if possible else column
 
-    def _key(self, stock: _Stock, name: str, prefix: str) -> str:
+    def _key(self, stock: Stock, name: str, prefix: str) -> str:
         """What the draws hang on; the same value of the same slot goes by the key it was first met under."""
         own = f"{prefix}{stock.key}.{name}"
         return self._keys.setdefault((stock.slot, name, stock.has[name]), own)
 
-    def _together(self, stock: _Stock, drawn: dict[str, Array]) -> dict[str, Array]:
+    def _together(self, stock: Stock, drawn: dict[str, Array]) -> dict[str, Array]:
         """Sizes that no part has together are brought half the way back to the values given, until a part has them."""
         given = {n: v.magnitude for n, v in stock.has.items() if isinstance(v.magnitude, float)}
         for halving in range(_HALVINGS + 1):
@@ -119,30 +110,15 @@ class _Drawer:
             drawn = {n: np.where(sound, c, given[n] + kept * (c - given[n])) for n, c in drawn.items()}
         return drawn
 
-    def _following(self, stock: _Stock, drawn: dict[str, Array]) -> dict[str, Array]:
+    def _following(self, stock: Stock, drawn: dict[str, Array]) -> dict[str, Array]:
         """What a bench tells in every draw of its readings."""
         read = reading(stock.kind, {**{n: v.magnitude for n, v in stock.has.items()}, **drawn})
         return {read.tells: np.broadcast_to(read.size, self._count)} if read else {}
 
-    def _note(self, stock: _Stock, name: str, column: Array, prefix: str) -> None:
+    def _note(self, stock: Stock, name: str, column: Array, prefix: str) -> None:
         key = self._key(stock, name, prefix)
         known = self._inputs.get(key)
         attribute, value = stock.kind.attributes[name], stock.has[name]
         if known is None or prefix == "":
             of = stock.key.removeprefix("points.") if stock.slot == "points" else stock.slot
             self._inputs[key] = Input(f"{prefix}{of}.{name}", stock.slot, stock.at, attribute, value, column)
-
-
-def _stocks(build: Build, vocabulary: Vocabulary) -> Iterator[_Stock]:
-    for slot, row in build.fitted.items():
-        kind = vocabulary.kinds[build.family.plan.slots[slot].kind]
-        for part in {fitted.key: fitted for fitted in row if fitted}.values():
-            yield _Stock(kind, slot, stands_at(build, row, part), part.key, part.has)
-    yield _Stock(vocabulary.kinds["settings"], "settings", "all", "settings", build.settings)
-    for point, values in build.points.items():
-        yield _Stock(vocabulary.kinds["points"], "points", point, f"points.{point}", values)
-
-
-def _variant(build: Build, known: Mapping[str, Known]) -> Variant:
-    slots = {slot: tuple(known[f.key] for f in row if f) for slot, row in build.fitted.items()}
-    return Variant(slots, known["settings"], {point: known[f"points.{point}"] for point in build.points})

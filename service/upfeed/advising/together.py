@@ -1,0 +1,112 @@
+"""Several values off at once: how far each, by bounded least squares, where no single one explains the readings."""
+
+import itertools
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from upfeed.advising.explaining import ALIKE, angles, most_misfit
+from upfeed.advising.sensitivities import Sensitivities
+from upfeed.physics.resistance import Array
+
+_STEPS = 20
+_HALVINGS = 6
+_SETTLED = 1e-6
+# Sigmas that a spread counts for beside the readings: so little that it only settles what these leave open.
+_PULL = 1e-3
+_NEARLY = 4.0
+_MOST_PAIRS = 3
+
+
+class Together(Struct, frozen=True):
+    """Felt values and how far off each is, in spreads; what the gauges then show, Pa [M], and the misfit."""
+
+    values: tuple[int, ...]
+    spreads: tuple[float, ...]
+    shown: Array
+    misfit: float
+
+    @property
+    def stretch(self) -> float:
+        """How far the one is off that is off farthest."""
+        return max(map(abs, self.spreads))
+
+
+def together(of: Sensitivities, values: Sequence[int], readings: Array, sigma: Array) -> Together:
+    """Felt values as far off together as explains readings [M], Pa, best, each within all that it can be.
+
+    What values do together is taken as the product of what each does to the pressure. Each step solves the linear
+    problem in what is left over with bounds by an active set (Stark and Parker, Bounded-Variable Least-Squares,
+    Computational Statistics 10, 1995, as `scipy.optimize.lsq_linear` has it), and is halved until it helps.
+    """
+    ends = np.array([of.ends(value) for value in values])
+    off = np.zeros(len(values))
+    cost = _cost(of, values, off, readings, sigma)
+    for _ in range(_STEPS):
+        step = _step(of, values, off, ends, (readings, sigma))
+        for _ in range(_HALVINGS):
+            tried = _cost(of, values, off + step, readings, sigma)
+            if tried < cost:
+                break
+            step = step / 2
+        else:
+            break
+        off, cost = off + step, tried
+        if np.abs(step).max() < _SETTLED:
+            break
+    shown = product(of, values, off)
+    return Together(
+        tuple(values), tuple(off.tolist()), shown, float(np.sum(((readings - shown) / sigma) ** 2))
+    )
+
+
+def product(of: Sensitivities, values: Sequence[int], spreads: Array) -> Array:
+    """What the gauges show with several felt values off, Pa: [M]."""
+    each = [of.at(value, off) / of.expected for value, off in zip(values, spreads, strict=True)]
+    return np.asarray(of.expected * np.prod(each, axis=0))
+
+
+def pairs(of: Sensitivities, readings: Array, sigma: Array) -> tuple[Together, ...]:
+    """Two values off at once that explain readings, that pair first which stretches least; none where no two do."""
+    chosen = itertools.combinations(leaders(of, sigma), 2)
+    found = [together(of, pair, readings, sigma) for pair in chosen]
+    best = min((pair.misfit for pair in found), default=np.inf)
+    most = min(most_misfit(len(readings)), best + _NEARLY)
+    standing = [pair for pair in found if pair.misfit <= most]
+    return tuple(sorted(standing, key=lambda pair: (pair.stretch, pair.values))[:_MOST_PAIRS])
+
+
+def leaders(of: Sensitivities, sigma: Array) -> tuple[int, ...]:
+    """Of felt values whose columns are alike the one that does most for each spread: what stretches least."""
+    return tuple(_leaders(of, sigma))
+
+
+def _leaders(of: Sensitivities, sigma: Array) -> Iterator[int]:
+    apart, does = angles(of.columns, sigma), np.linalg.norm(of.columns / sigma, axis=1)
+    left = sorted(range(len(does)), key=lambda i: (-does[i], i))
+    while left:
+        first = left[0]
+        yield first
+        left = [i for i in left if i != first and apart[first, i] >= ALIKE]
+
+
+def _step(
+    of: Sensitivities, values: Sequence[int], off: Array, ends: Array, wanted: tuple[Array, Array]
+) -> Array:
+    from scipy.optimize import lsq_linear  # noqa: PLC0415 - takes seconds, and few commands need it
+
+    readings, sigma = wanted
+    shown = product(of, values, off)
+    slopes = [of.slope(v, at) / of.at(v, at) for v, at in zip(values, off, strict=True)]
+    rows = np.vstack([(np.array(slopes) * shown / sigma).T, _PULL * np.eye(len(values))])
+    left = np.concatenate([(readings - shown) / sigma, -_PULL * off])
+    # A bound that has been reached is kept open by a rounding's width: both may not be the same.
+    room = (np.minimum(ends[:, 0] - off, -1e-12), np.maximum(ends[:, 1] - off, 1e-12))
+    step = lsq_linear(rows, left, bounds=room, method="bvls").x
+    return np.asarray(np.clip(off + step, ends[:, 0], ends[:, 1]) - off)
+
+
+def _cost(of: Sensitivities, values: Sequence[int], off: Array, readings: Array, sigma: Array) -> float:
+    misfit = np.sum(((readings - product(of, values, off)) / sigma) ** 2)
+    return float(misfit + np.sum((_PULL * off) ** 2))
