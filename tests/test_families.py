@@ -231,7 +231,7 @@ def _size(part):
 
 @pytest.mark.parametrize(
     ("lifter", "in_the_v8", "in_the_twin"),
-    [("OS-51", "go", "go"), ("OS-52", "go_with_care", "go"), ("OS-54", "stop", "stop")],
+    [("OS-51", "go", "go_with_care"), ("OS-52", "go_with_care", "go"), ("OS-54", "stop", "stop")],
 )
 def test_the_same_lifter_is_judged_by_the_family_it_goes_into(library, lifter, in_the_v8, in_the_twin):
     verdicts = [_verdict(library, family, lifter) for family in ("calder-roller-v8", "ashquill-twin")]
