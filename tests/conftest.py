@@ -112,10 +112,14 @@ def given(library):
 
 @pytest.fixture
 def upfeed(monkeypatch, capsysbinary):
-    """Runs the command line in this process; a check makes no draws unless it is asked for some."""
+    """Runs the command line in this process; what checks builds makes no draws unless it is asked for some."""
 
     def run(*arguments, stdin=b""):
-        if arguments[:1] == ("check",) and not {"--samples", "--help"} & set(arguments):
+        if (
+            arguments
+            and arguments[0] in ("check", "compare")
+            and not {"--samples", "--help"} & set(arguments)
+        ):
             arguments += ("--samples", "0")
         monkeypatch.setattr(sys, "argv", ["upfeed", *map(str, arguments)])
         monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(stdin), encoding="utf-8"))

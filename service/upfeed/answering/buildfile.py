@@ -1,6 +1,7 @@
 """Reads a build from a file or from standard input, YAML or JSON alike."""
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -23,6 +24,25 @@ def read_build(path: str, library: Library) -> BuildSheet:
     if sheet is None or faults:
         raise DataFaults(_in_file(fault, file) for fault in faults)
     return sheet
+
+
+def read_builds(paths: Sequence[str], library: Library) -> list[BuildSheet]:
+    """The sheets of several builds, at most one of them from standard input.
+
+    Raises DataFaults with everything wrong in any of them.
+    """
+    if paths.count("-") > 1:
+        twice = Fault(Origin(file="standard input"), "", "two builds", "no more than one build from there")
+        raise DataFaults([twice])
+    sheets, faults = list[BuildSheet](), list[Fault]()
+    for path in paths:
+        try:
+            sheets.append(read_build(path, library))
+        except DataFaults as wrong:
+            faults.extend(wrong.faults)
+    if faults:
+        raise DataFaults(faults)
+    return sheets
 
 
 def _content(path: str) -> bytes:

@@ -45,19 +45,9 @@ class Evidence:
 
     def quantity(self, name: str, valve: int) -> Quantity:
         """A value of the build or its reference by name."""
-        attribute, value = self._attribute(name), self._survey.value(name, valve)
+        attribute = self._attribute(name)
         assert attribute is not None
-        quantity = attribute.quantity
-        return Quantity(
-            name=name,
-            value=plain(value.magnitude) if value else None,
-            unit=units.QUANTITIES[quantity].ucum if quantity else None,
-            shown=self.shown(attribute, value) if value else "not known",
-            standing=value.standing if value else None,
-            source=value.source or None if value else None,
-            origin=origin(value.origin) if value else None,
-            worked_out=value.note if value and value.follows_from else None,
-        )
+        return quantity(name, attribute, self._survey.value(name, valve), self._system)
 
     def fact(self, name: str, valve: int = 0) -> Computed:
         """A fact of the build beside the reference's, by its full name."""
@@ -117,23 +107,15 @@ class Evidence:
         return Computed(let.name, None, ucum, compared.build, None, None, compared.band, None)
 
     def shown(self, attribute: Attribute, value: Known) -> str:
-        """A value in words: as it was written in the shop, else in SI units."""
-        if isinstance(value.magnitude, str):
-            return value.magnitude.replace("_", " ")
-        if self._system == "shop":
-            return value.written
-        if isinstance(value.magnitude, tuple):
-            assert attribute.table is not None
-            return shown_table(value.magnitude, attribute.table)
-        assert attribute.quantity is not None
-        return units.show(value.magnitude, attribute.quantity, units.shown_in(attribute.shown_in), 4)
+        """A value in words, in the units of this evidence."""
+        return shown(attribute, value, self._system)
 
     def _limit(self, limit: Limit) -> Quantity:
         quantity, unit = limit.shown.quantity, limit.shown.shown_in
         assert quantity is not None
-        shown = units.show(limit.value, quantity, unit if self._system == "shop" else units.shown_in(unit))
+        told = units.show(limit.value, quantity, unit if self._system == "shop" else units.shown_in(unit))
         ucum = units.QUANTITIES[quantity].ucum
-        return Quantity(limit.name, limit.value, ucum, shown, None, limit.source, origin(limit.origin), None)
+        return Quantity(limit.name, limit.value, ucum, told, None, limit.source, origin(limit.origin), None)
 
     def _attribute(self, name: str) -> Attribute | None:
         slot, _, attribute = _bare(name).partition(".")
@@ -142,6 +124,34 @@ class Evidence:
 
     def _fact(self, name: str) -> Fact | None:
         return self._vocabulary.facts.get(_bare(name).partition(".")[0])
+
+
+def quantity(name: str, attribute: Attribute, value: Known | None, system: System) -> Quantity:
+    """A value of an attribute under a name, or that it is not known."""
+    of = attribute.quantity
+    return Quantity(
+        name=name,
+        value=plain(value.magnitude) if value else None,
+        unit=units.QUANTITIES[of].ucum if of else None,
+        shown=shown(attribute, value, system) if value else "not known",
+        standing=value.standing if value else None,
+        source=value.source or None if value else None,
+        origin=origin(value.origin) if value else None,
+        worked_out=value.note if value and value.follows_from else None,
+    )
+
+
+def shown(attribute: Attribute, value: Known, system: System) -> str:
+    """A value in words: as it was written in the shop, else in SI units."""
+    if isinstance(value.magnitude, str):
+        return value.magnitude.replace("_", " ")
+    if system == "shop":
+        return value.written
+    if isinstance(value.magnitude, tuple):
+        assert attribute.table is not None
+        return shown_table(value.magnitude, attribute.table)
+    assert attribute.quantity is not None
+    return units.show(value.magnitude, attribute.quantity, units.shown_in(attribute.shown_in), 4)
 
 
 def _least(values: Iterable[Value]) -> float | None:

@@ -6,6 +6,7 @@ import click
 
 from upfeed import __version__
 from upfeed.cli.asking import check, exit_code, layers, parts, show
+from upfeed.cli.comparing import compare
 from upfeed.cli.keepers import kb
 from upfeed.cli.options import UNUSABLE
 from upfeed.cli.rechecking import recheck
@@ -26,7 +27,7 @@ def cli() -> None:
     """
 
 
-for command in (check, parts, show, differ, instead, layers, serve, kb, rules, recheck):
+for command in (check, compare, parts, show, differ, instead, layers, serve, kb, rules, recheck):
     cli.add_command(command)
 
 

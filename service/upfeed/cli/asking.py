@@ -17,14 +17,14 @@ from upfeed.text.layers import listing
 from upfeed.text.say import Speaker
 from upfeed.text.show import list_parts, show_id
 
-_WEIGHTS = ("note", "caution", "stop")
+WEIGHTS = ("note", "caution", "stop")
 
 
 @click.command()
 @click.argument("build")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 @click.option("--units", type=click.Choice(["shop", "si"]), default="shop", show_default=True)
-@click.option("--fail-on", type=click.Choice(_WEIGHTS), default="caution", show_default=True)
+@click.option("--fail-on", type=click.Choice(WEIGHTS), default="caution", show_default=True)
 @click.option(
     "--samples",
     type=click.IntRange(0, MOST_SAMPLES),
@@ -56,7 +56,7 @@ def exit_code(answer: Answer, fail_on: str) -> int:
     """What the shell is told."""
     if answer.verdict == "cannot_tell_yet":
         return CANNOT_TELL
-    asked = _WEIGHTS[_WEIGHTS.index(fail_on) :]
+    asked = WEIGHTS[WEIGHTS.index(fail_on) :]
     raised = any(finding.weighs in asked and finding.accepted is None for finding in answer.findings)
     return FINDINGS if raised else 0
 

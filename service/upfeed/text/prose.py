@@ -1,7 +1,7 @@
 """Names as words, and sentences broken into lines."""
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 WIDTH = 96
 """Characters a line."""
@@ -24,3 +24,10 @@ def listed(items: Iterable[str]) -> str:
     """Things in a sentence: "a", "a and b", "a, b and c"."""
     *others, last = items
     return f"{', '.join(others)} and {last}" if others else last
+
+
+def bulleted(title: str, items: Iterable[str], width: int = WIDTH) -> Iterator[str]:
+    """A title, and each thing on lines of its own behind a dash."""
+    yield title
+    for item in items:
+        yield from wrapped(item, "  - ", "    ", width)

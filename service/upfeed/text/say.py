@@ -18,11 +18,11 @@ from upfeed.judging.message import System
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.reading import units
 from upfeed.text.priming import priming
-from upfeed.text.prose import listed, words, wrapped
+from upfeed.text.prose import bulleted, listed, words, wrapped
 from upfeed.text.sure import holds, how_sure, unbounded
 from upfeed.text.tables import Tables
 
-_VERDICTS = {
+VERDICTS = {
     "stop": "Stop",
     "cannot_tell_yet": "Can't tell yet",
     "go_with_care": "Go with care",
@@ -50,7 +50,7 @@ class Speaker:
             self._tables.preload(plain),
             priming(answer),
             _built(answer),
-            _cautions(answer),
+            bulleted("Cautions", answer.cautions),
         )
         return "\n".join(line for section in sections for line in section).rstrip() + "\n"
 
@@ -58,7 +58,7 @@ class Speaker:
         """The verdict in the sentence that decides: what happens, where, because of which part."""
         found = {finding.id: finding for finding in answer.findings}
         deciding = next((found[id_] for id_ in answer.decided_by if id_ in found), None)
-        verdict = _VERDICTS[answer.verdict]
+        verdict = VERDICTS[answer.verdict]
         if deciding:
             where = "" if deciding.place.at == "all" else f", {deciding.place.at}"
             return f"{verdict}{where}. {deciding.says}"
@@ -221,12 +221,6 @@ def _slot(slot: SlotFilled, left_open: Collection[str]) -> Iterator[str]:
     for value in slot.worked_out:
         told = f"{words(value.name.partition('.')[2])} {value.shown}, {value.standing}: {value.worked_out}"
         yield from wrapped(told, "      ", "        ")
-
-
-def _cautions(answer: Answer) -> Iterator[str]:
-    yield "Cautions"
-    for caution in answer.cautions:
-        yield from wrapped(caution, "  - ", "    ")
 
 
 def _at(at: str) -> str:

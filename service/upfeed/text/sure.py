@@ -21,9 +21,7 @@ def how_sure(answer: Answer, one: Callable[[Computed, float], str]) -> Iterator[
     yield from (line for text in _bounds(answer, one) for line in wrapped(text, "  "))
     for near in sure.near_misses:
         where = "" if near.at == "all" else f", {near.at}"
-        told = (
-            f"Within the spread: {words(near.rule)}{where}, {near.weighs}, in {_of_hundred(near.fires_in)}."
-        )
+        told = f"Within the spread: {words(near.rule)}{where}, {near.weighs}, in {of_hundred(near.fires_in)}."
         yield from wrapped(told, "  ")
     yield from _first(answer)
     yield ""
@@ -33,7 +31,7 @@ def holds(finding: Finding) -> str | None:
     """In how many draws a finding stands, where it does not in all."""
     if finding.holds_in is None or finding.holds_in == 1:
         return None
-    return f"Holds in {_of_hundred(finding.holds_in)} draws of the values' stated spread."
+    return f"Holds in {of_hundred(finding.holds_in)} draws of the values' stated spread."
 
 
 def unbounded(answer: Answer) -> Answer:
@@ -72,10 +70,11 @@ def _verdict(sure: HowSure, holds_in: float) -> str:
         if other.share != holds_in
     ]
     else_ = f" Else it is {listed(others)}." if others else ""
-    return f"In {_of_hundred(holds_in)} draws of the values' stated spread the verdict stays.{else_}"
+    return f"In {of_hundred(holds_in)} draws of the values' stated spread the verdict stays.{else_}"
 
 
-def _of_hundred(share: float) -> str:
+def of_hundred(share: float) -> str:
+    """A share of draws, as 83 of 100."""
     return f"{_hundredths(share)} of 100"
 
 

@@ -8,7 +8,7 @@ from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.reading import units
 from upfeed.text.prose import words, wrapped
 
-_HEADLINES = (
+HEADLINES = (
     "gallery_pressure",
     "pump_delivery",
     "top_end_flow",
@@ -93,11 +93,15 @@ class Tables:
         def one(value: float | str) -> str:
             return self.one(computed, value)
 
-        return _bounded(computed.build, computed.band, one, unknown)
+        return bounded(computed.build, computed.band, one, unknown)
 
     def one(self, computed: Computed, value: float | str | None, unknown: str = "not known") -> str:
         """A number of a fact's quantity."""
-        fact = self._vocabulary.facts.get(computed.name.partition(".")[0])
+        return self.number(computed.name, value, unknown)
+
+    def number(self, name: str, value: float | str | None, unknown: str = "not known") -> str:
+        """A number of the fact of this full name."""
+        fact = self._vocabulary.facts.get(name.partition(".")[0])
         if value is None or fact is None or fact.quantity is None:
             return unknown if value is None else str(value)
         assert isinstance(value, float)
@@ -118,22 +122,22 @@ class Tables:
         def share(value: float | str) -> str:
             return units.show(float(value), "ratio", "%", 2)
 
-        ahead = _bounded(rung.pressure.build, rung.pressure.band, pressure, "not known")
+        ahead = bounded(rung.pressure.build, rung.pressure.band, pressure, "not known")
         nothing = "not known" if rung.pressure.band is not None else "no flow"
-        part = _bounded(rung.share_of_drop.build, rung.share_of_drop.band, share, nothing)
+        part = bounded(rung.share_of_drop.build, rung.share_of_drop.band, share, nothing)
         return _step(f"    {words(rung.place)}", ahead, part, _pull(rung.flow_per_diameter.build))
 
     def _unit(self, shop: str) -> str:
         return shop if self._system == "shop" else units.shown_in(shop)
 
 
-def _bounded(
+def bounded(
     build: float | str | None,
     band: tuple[float, float] | None,
     one: Callable[[float | str], str],
     unknown: str,
 ) -> str:
-    """As 0.58 L/min, 0.5 to 0.63 L/min where only bounds are known, or 0.58 (0.5 to 0.63) L/min with both."""
+    """A number as 0.58 L/min, 0.5 to 0.63 L/min where only bounds are known, or 0.58 (0.5 to 0.63) L/min with both."""
     ends = () if band is None else tuple(dict.fromkeys(map(one, band)))
     if len(ends) < 2:
         return one(build) if build is not None else "".join(ends) or unknown
@@ -164,7 +168,7 @@ def _is_told(computed: Computed, *, fully: bool) -> bool:
     name = computed.name.partition(".")[0]
     if _may_lack(computed) and computed.build is None and computed.band is None:
         return False
-    if name in _HEADLINES:
+    if name in HEADLINES:
         return True
     return fully and (computed.build, computed.reference) != (0.0, 0.0)
 
