@@ -108,7 +108,7 @@ def test_vary_always(target: str, method: str, origin: str | None) -> None:
 def test_only_listed_origins_may_read(target: str) -> None:
     friend = ask(target, headers={"origin": FRIEND}).headers
     assert friend["access-control-allow-origin"] == FRIEND
-    assert friend["access-control-expose-headers"] == "ETag, Link"
+    assert friend["access-control-expose-headers"] == "ETag, Link, Retry-After"
     for origin in (
         "https://other.example",
         "null",
@@ -134,7 +134,7 @@ def test_preflight() -> None:
     assert (granted.status, granted.body) == (204, b"")
     assert granted.headers["access-control-allow-origin"] == FRIEND
     assert granted.headers["access-control-allow-methods"] == "OPTIONS, POST"
-    assert granted.headers["access-control-allow-headers"] == "Content-Type, If-None-Match"
+    assert granted.headers["access-control-allow-headers"] == "Content-Encoding, Content-Type, If-None-Match"
     refused = ask("/v1/checks", "OPTIONS", {"origin": "https://other.example", **asking})
     assert not any(name.startswith("access-control") for name in refused.headers)
 

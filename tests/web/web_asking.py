@@ -82,7 +82,7 @@ async def _exchange(app: Any, scope: dict[str, Any], pieces: list[bytes]) -> Rep
     return Reply(sent[0]["status"], headers, b"".join(message.get("body", b"") for message in sent[1:]))
 
 
-def check(build: Any, query: str = "") -> Reply:
+def check(build: Any, query: str = "", app: Any = APP, **headers: str) -> Reply:
     """A build sent to be checked, as text, bytes or anything JSON can hold."""
     body = (
         build
@@ -91,4 +91,4 @@ def check(build: Any, query: str = "") -> Reply:
         if isinstance(build, str)
         else json.dumps(build).encode()
     )
-    return ask(f"/v1/checks{query}", "POST", JSON, body)
+    return ask(f"/v1/checks{query}", "POST", JSON | headers, body, app)

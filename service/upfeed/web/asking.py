@@ -1,9 +1,13 @@
-"""One request as the routes see it: its query read strictly before anything else, and its answer tagged."""
+"""One request as the routes see it: read strictly before anything else, and its answer tagged, coded and kept."""
 
+import hashlib
 import re
+from collections.abc import Callable
 from typing import Any, TypeAlias
 
+import msgspec
 from litestar import Request, Response
+from litestar.concurrency import sync_to_thread
 from litestar.datastructures import State
 from litestar.di import NamedDependency
 from litestar.exceptions import NotFoundException
@@ -11,24 +15,47 @@ from litestar.params import SkipValidation
 from msgspec import Struct
 
 from upfeed.answering.library import Library
+from upfeed.reading.faults import quoted
+from upfeed.web.answers import Answers, Work
+from upfeed.web.conditional import has_already
+from upfeed.web.gzipped import deflated
+from upfeed.web.limits import Limits
+from upfeed.web.negotiation import Coding, accepts, coding
 from upfeed.web.operation import Operation
+from upfeed.web.problem import Refusal, flaw
 from upfeed.web.query import canonical, read_query
-from upfeed.web.replies import entity_tag, pretty, reply
+from upfeed.web.replies import answer_key, known_already, pretty, reply, tagged
 
 Asked: TypeAlias = Request[Any, Any, State]
 Known: TypeAlias = NamedDependency[SkipValidation[Library]]
+Kept: TypeAlias = NamedDependency[SkipValidation[Answers]]
+Limited: TypeAlias = NamedDependency[SkipValidation[Limits]]
 
 _DOUBLED = re.compile(rb"//|.+/$", re.DOTALL)
 """What routing would let by: slashes in a row, and one at the end."""
 
 
 async def strictly(request: Asked) -> None:
-    """Refuse a query that the operation does not take, and a second address for the same thing."""
+    """Refuse a second address for the same thing, an answer that is not accepted, and a query that is not taken."""
     if _DOUBLED.search(request.scope.get("raw_path", b"")):
         raise NotFoundException
     operation = request.route_handler.opt.get("operation")
     if isinstance(operation, Operation):
+        request.state.route = request.scope["path_template"]
+        request.state.coding = _negotiated(request, operation.media)
         request.state.query = read_query(request.scope["query_string"], operation.query)
+
+
+def _negotiated(request: Asked, media: str) -> Coding:
+    types, codings = (", ".join(request.headers.getall(name, [])) for name in ("accept", "accept-encoding"))
+    found, wrong = coding(codings), []
+    if not accepts(types, media):
+        wrong.append(flaw("header", "/accept", quoted(types), media))
+    if found is None:
+        wrong.append(flaw("header", "/accept-encoding", quoted(codings), "gzip or identity"))
+    if found is None or wrong:
+        raise Refusal("not-acceptable", "Nothing can be sent that the request accepts.", wrong)
+    return found
 
 
 def query_of(request: Asked) -> dict[str, str]:
@@ -37,10 +64,45 @@ def query_of(request: Asked) -> dict[str, str]:
 
 
 def answer(
-    request: Asked, library: Library, content: Struct | bytes, said: str = "", link: str | None = None
+    request: Asked, library: Library, content: Struct | bytes, link: str | None = None
 ) -> Response[bytes]:
-    """An answer with its tag; `said` is the body of the request in canonical form, `link` the next page."""
-    asked = (request.method, request.scope["path"], canonical(query_of(request)), said)
+    """An answer that takes no computing; `link` is the address of the next page."""
     body = content if isinstance(content, bytes) else pretty(content)
+    used: Coding = request.state.coding
     headers = {"Link": f'<{link}>; rel="next"'} if link else {}
-    return reply(body, entity_tag(library, *asked), headers)
+    coded = deflated(body) if used == "gzip" else body
+    return reply(coded, tagged(_key(request, library), used), used, headers)
+
+
+async def computed(
+    request: Asked, library: Library, answers: Answers, body: bytes, read: Callable[[], tuple[object, Work]]
+) -> Response[bytes]:
+    """An answer that takes computing: known already, kept, or computed.
+
+    `read` tells what the body of the request says, in canonical form, and how to compute the answer; it raises what is
+    wrong with the body. It is not asked where a body with these very bytes has been answered.
+    """
+    path, used = request.scope["path"], request.state.coding
+    said = answers.said(path, body)
+    ready = None if said is None else _ready(request, answers, _key(request, library, said))
+    if ready is not None:
+        return ready
+    meaning, work = await sync_to_thread(read)
+    said = hashlib.sha256(msgspec.json.encode(meaning)).hexdigest()
+    answers.remember(path, body, said)
+    key = _key(request, library, said)
+    return _ready(request, answers, key) or reply(await answers.of(key, used, work), tagged(key, used), used)
+
+
+def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None:
+    """What can be sent without computing: that nothing is new, or an answer that was kept."""
+    used: Coding = request.state.coding
+    tag = tagged(key, used)
+    if request.method == "GET" and has_already(", ".join(request.headers.getall("if-none-match", [])), tag):
+        return known_already(tag)
+    content = answers.kept(key, used)
+    return None if content is None else reply(content, tag, used)
+
+
+def _key(request: Asked, library: Library, said: str = "") -> str:
+    return answer_key(library, request.method, request.scope["path"], canonical(request.state.query), said)

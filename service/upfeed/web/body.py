@@ -10,16 +10,33 @@ from upfeed.knowledge.sheet import read_sheet
 from upfeed.reading.faults import DataFaults, Fault, quoted
 from upfeed.reading.nodes import Mapping, Node, Scalar
 from upfeed.reading.yamltree import read_json
+from upfeed.web.gzipped import Larger, inflated
 from upfeed.web.problem import Refusal, body_flaw, flaw
 
 JSON = "application/json"
 
 
 async def json_body(request: Request[Any, Any, Any]) -> bytes:
-    """The bytes of a JSON body. Raises Refusal for another type of content or a coding such as gzip."""
+    """The bytes of a JSON body, out of their coding. Raises Refusal for another type of content or another coding."""
     _check_type(request)
-    _check_coding(request)
-    return await request.body()
+    coding = request.headers.get("content-encoding", "identity").lower()
+    if coding not in ("identity", "gzip"):
+        wrong = flaw("header", "/content-encoding", quoted(coding), "gzip, or a body without a coding")
+        raise Refusal("wrong-content", "The body is coded otherwise.", [wrong], {"Accept-Encoding": "gzip"})
+    body = await request.body()
+    return body if coding == "identity" else _inflated(body, request)
+
+
+def _inflated(body: bytes, request: Request[Any, Any, Any]) -> bytes:
+    most = request.route_handler.resolve_request_max_body_size() or 0
+    try:
+        return inflated(body, most)
+    except Larger as larger:
+        wrong = flaw("body", "", f"more than {most} bytes in gzip", f"at most {most} bytes")
+        raise Refusal("too-large", "What comes out of the coding is too large.", [wrong]) from larger
+    except ValueError as broken:
+        wrong = flaw("body", "", "bytes that are not one whole gzip member", "what Content-Encoding says")
+        raise Refusal("unreadable-body", "The body is not coded by gzip.", [wrong]) from broken
 
 
 def _check_type(request: Request[Any, Any, Any]) -> None:
@@ -29,18 +46,11 @@ def _check_type(request: Request[Any, Any, Any]) -> None:
     written = request.headers.get("content-type")
     found = "no content type" if written is None else quoted(written)
     raise Refusal(
-        415,
+        "wrong-content",
         "A build is sent as JSON in UTF-8.",
         [flaw("header", "/content-type", found, JSON)],
         {"Accept": JSON},
     )
-
-
-def _check_coding(request: Request[Any, Any, Any]) -> None:
-    coding = request.headers.get("content-encoding", "identity")
-    if coding.lower() != "identity":
-        wrong = flaw("header", "/content-encoding", quoted(coding), "a body without a coding")
-        raise Refusal(415, "The body is coded.", [wrong], {"Accept-Encoding": "identity"})
 
 
 def read_body(body: bytes) -> tuple[Node, list[Fault]]:
@@ -48,7 +58,7 @@ def read_body(body: bytes) -> tuple[Node, list[Fault]]:
     faults: list[Fault] = []
     node = read_json(body, faults)
     if node is None:
-        raise Refusal(400, "The body can't be read as JSON.", map(body_flaw, faults))
+        raise Refusal("unreadable-body", "The body can't be read as JSON.", map(body_flaw, faults))
     return node, faults
 
 

@@ -1,21 +1,14 @@
 """Routes to what is known: parts, families and rules."""
 
-from collections.abc import Mapping
-from typing import TypeVar
-
 from litestar import Response, get
 
-from upfeed.reading.faults import quoted
-from upfeed.reading.nearest import did_you_mean
 from upfeed.web.asking import Asked, Known, answer, query_of
 from upfeed.web.families import Families, Family, families, family
+from upfeed.web.finding import find
 from upfeed.web.operation import Lead, Operation, Parameter, ident, word
 from upfeed.web.parts import MOST_PARTS, PAGE, Part, Parts, part, part_page
-from upfeed.web.problem import Refusal, Whereabouts, flaw
 from upfeed.web.rules import Rule, Rules, rule, rules
 from upfeed.web.valueschema import whole
-
-_Record = TypeVar("_Record")
 
 _PART_QUERY = (
     word("kind", "Only parts of this kind, as lifter."),
@@ -36,9 +29,9 @@ _PART_QUERY = (
         schema={"type": "integer", "minimum": 1, "maximum": MOST_PARTS, "default": PAGE},
     ),
 )
-_LIST_PARTS = Operation(Parts, _PART_QUERY, (400, 404), leads_to=Lead("getPart", "part", "/parts/0/id"))
-_LIST_FAMILIES = Operation(Families, refuses=(400,), leads_to=Lead("getFamily", "family", "/families/0/id"))
-_LIST_RULES = Operation(Rules, refuses=(400,), leads_to=Lead("getRule", "rule", "/rules/0/id"))
+_LIST_PARTS = Operation(Parts, _PART_QUERY, (404,), leads_to=Lead("getPart", "part", "/parts/0/id"))
+_LIST_FAMILIES = Operation(Families, leads_to=Lead("getFamily", "family", "/families/0/id"))
+_LIST_RULES = Operation(Rules, leads_to=Lead("getRule", "rule", "/rules/0/id"))
 
 
 @get("/v1/parts", operation_id="listParts", operation=_LIST_PARTS)
@@ -49,17 +42,17 @@ async def list_parts(request: Asked, library: Known) -> Response[bytes]:
     """
     asked = query_of(request)
     if "kind" in asked:
-        _find(library.vocabulary.kinds, asked["kind"], "kind of part", "kind", "query")
+        find(library.vocabulary.kinds, asked["kind"], "kind of part", "kind", "query")
     if "family" in asked:
-        _find(library.knowledge.families, asked["family"], "family", "family", "query")
+        find(library.knowledge.families, asked["family"], "family", "family", "query")
     page = part_page(library.knowledge, asked, request.scope["path"])
     return answer(request, library, page, link=page.next)
 
 
-@get("/v1/parts/{part:str}", operation_id="getPart", operation=Operation(Part, refuses=(400, 404)))
+@get("/v1/parts/{part:str}", operation_id="getPart", operation=Operation(Part, refuses=(404,)))
 async def get_part(request: Asked, library: Known) -> Response[bytes]:
     """Everything known of a part, by its id."""
-    record = _find(library.knowledge.parts, request.path_params["part"], "part", "part")
+    record = find(library.knowledge.parts, request.path_params["part"], "part", "part")
     return answer(request, library, part(record, library.vocabulary))
 
 
@@ -69,10 +62,10 @@ async def list_families(request: Asked, library: Known) -> Response[bytes]:
     return answer(request, library, families(library.knowledge))
 
 
-@get("/v1/families/{family:str}", operation_id="getFamily", operation=Operation(Family, refuses=(400, 404)))
+@get("/v1/families/{family:str}", operation_id="getFamily", operation=Operation(Family, refuses=(404,)))
 async def get_family(request: Asked, library: Known) -> Response[bytes]:
     """An engine family, by its id: plan, reference build, operating points and intents."""
-    record = _find(library.knowledge.families, request.path_params["family"], "family", "family")
+    record = find(library.knowledge.families, request.path_params["family"], "family", "family")
     return answer(request, library, family(record, library.vocabulary))
 
 
@@ -82,20 +75,11 @@ async def list_rules(request: Asked, library: Known) -> Response[bytes]:
     return answer(request, library, rules(library.rulebook))
 
 
-@get("/v1/rules/{rule:str}", operation_id="getRule", operation=Operation(Rule, refuses=(400, 404)))
+@get("/v1/rules/{rule:str}", operation_id="getRule", operation=Operation(Rule, refuses=(404,)))
 async def get_rule(request: Asked, library: Known) -> Response[bytes]:
     """A rule, by its id: its limits, when it fires, what it says."""
-    record = _find(library.rulebook.rules, request.path_params["rule"], "rule", "rule")
+    record = find(library.rulebook.rules, request.path_params["rule"], "rule", "rule")
     return answer(request, library, rule(record))
-
-
-def _find(
-    known: Mapping[str, _Record], word: str, what: str, name: str, where: Whereabouts = "path"
-) -> _Record:
-    if word in known:
-        return known[word]
-    wrong = flaw(where, f"/{name}", quoted(word), f"a known {what}", did_you_mean(word, known))
-    raise Refusal(404, f"There is no such {what}.", [wrong])
 
 
 ROUTES = [list_parts, get_part, list_families, get_family, list_rules, get_rule]

@@ -1,16 +1,18 @@
 """The route that checks a build."""
 
-import msgspec
+from functools import partial
+
 from litestar import Response, post
-from litestar.concurrency import sync_to_thread
 
 from upfeed.answering.answer import Answer
 from upfeed.answering.check import MOST_SAMPLES, SAMPLES, check
 from upfeed.answering.library import Library
 from upfeed.answering.wire import encode
 from upfeed.judging.message import System
-from upfeed.web.asking import Asked, Known, answer, query_of
+from upfeed.web.answers import Work
+from upfeed.web.asking import Asked, Kept, Known, Limited, computed, query_of
 from upfeed.web.body import canonical, json_body, read_body, sheet_of
+from upfeed.web.limits import Limits, check_work
 from upfeed.web.operation import Operation, choice, whole_number
 
 _UNITS = choice("units", "Whose units sentences and shown values use.", ("shop", "si"))
@@ -27,27 +29,29 @@ _SAMPLES = whole_number(
     "/v1/checks",
     status_code=200,
     operation_id="checkBuild",
-    operation=Operation(Answer, (_UNITS, _SAMPLES), (400, 413, 415, 422), takes_build=True),
+    operation=Operation(Answer, (_UNITS, _SAMPLES), (413, 415, 422, 429, 503), takes_build=True),
 )
-async def check_build(request: Asked, library: Known) -> Response[bytes]:
+async def check_build(request: Asked, library: Known, answers: Kept, limits: Limited) -> Response[bytes]:
     """Check a build beside its family's reference build.
 
     The build is what a file holds, as JSON: quantities are text with a unit, counts and ratios may be bare numbers.
     The answer has the same bytes as the command line prints for the same build. Nothing is stored.
     """
-    body = await json_body(request)
     query = query_of(request)
     units: System = "si" if query.get("units") == "si" else "shop"
     samples = int(query.get("samples", SAMPLES))
-    content, said = await sync_to_thread(_checked, body, library, units, samples)
-    return answer(request, library, content, said)
+    body = await json_body(request)
+    return await computed(
+        request, library, answers, body, partial(_asked, body, library, limits, units, samples)
+    )
 
 
-def _checked(body: bytes, library: Library, units: System, samples: int) -> tuple[bytes, str]:
-    """The answer's bytes, and the build in canonical form."""
+def _asked(body: bytes, library: Library, limits: Limits, units: System, samples: int) -> tuple[object, Work]:
+    """What the body says, and the check of it."""
     node, faults = read_body(body)
-    content = encode(check(sheet_of(node, faults, library), library, units, samples))
-    return content, msgspec.json.encode(canonical(node)).decode()
+    sheet = sheet_of(node, faults, library)
+    check_work(sheet, library, samples, limits)
+    return canonical(node), lambda: encode(check(sheet, library, units, samples))
 
 
 ROUTES = [check_build]

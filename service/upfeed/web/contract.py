@@ -9,11 +9,12 @@ from upfeed.knowledge.vocabularyfile import read_vocabulary
 from upfeed.reading.folders import data_folder
 from upfeed.web.app import ROUTES
 from upfeed.web.document import document
+from upfeed.web.limits import DEFAULTS
 
 
 def contract() -> bytes:
-    """The contract of this program."""
-    return document(ROUTES, read_vocabulary(data_folder("shared") / "vocabulary"))
+    """The contract of this program, with the limits that hold unless a service is told otherwise."""
+    return document(ROUTES, read_vocabulary(data_folder("shared") / "vocabulary"), DEFAULTS)
 
 
 @click.command()

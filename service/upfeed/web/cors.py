@@ -22,13 +22,13 @@ def granted(origin: str, origins: frozenset[str]) -> dict[str, str]:
     """Header fields for a page of this origin; none for an origin that is not on the list."""
     if origin not in origins:
         return {}
-    return {"Access-Control-Allow-Origin": origin, "Access-Control-Expose-Headers": "ETag, Link"}
+    return {"Access-Control-Allow-Origin": origin, "Access-Control-Expose-Headers": "ETag, Link, Retry-After"}
 
 
 def preflight(allowed_methods: str) -> dict[str, str]:
     """Header fields that tell a browser beforehand what may be sent."""
     return {
         "Access-Control-Allow-Methods": allowed_methods,
-        "Access-Control-Allow-Headers": "Content-Type, If-None-Match",
+        "Access-Control-Allow-Headers": "Content-Encoding, Content-Type, If-None-Match",
         "Access-Control-Max-Age": "600",
     }

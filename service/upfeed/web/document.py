@@ -3,7 +3,7 @@
 import inspect
 import json
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from litestar.handlers import HTTPRouteHandler
@@ -12,8 +12,10 @@ from upfeed import __version__
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.web.components import components
 from upfeed.web.examples import example_builds
+from upfeed.web.limits import Limits
 from upfeed.web.operation import Lead, Operation, ident_schema
 from upfeed.web.problem import PROBLEM_JSON
+from upfeed.web.refusalwords import refusals_told
 from upfeed.web.valueschema import Schema, ref
 
 _TOLD = (
@@ -21,13 +23,15 @@ _TOLD = (
     " build beside the engine family's reference build. Read-only: nothing that is sent is kept. All values"
     " computed are SI, with UCUM units. Additions may come under /v1; nothing of it goes away or changes its meaning."
 )
-_REFUSALS = {
-    400: "The query or the body can't be read.",
-    404: "There is no such thing.",
-    413: "The body is too large.",
-    415: "The body is not JSON in UTF-8.",
-    422: "The build can be read but not checked; every fault is told.",
-    500: "A fault of the service itself.",
+_ALWAYS = (400, 406, 421, 500)
+"""Statuses that every operation may refuse with."""
+
+_LATER: Schema = {
+    "Retry-After": {
+        "description": "Seconds after which to ask again.",
+        "required": True,
+        "schema": {"type": "integer", "minimum": 1},
+    }
 }
 _TAG: Schema = {
     "description": "Strong: the same program, knowledge, rules and request give the same tag and the same bytes.",
@@ -37,8 +41,9 @@ _TAG: Schema = {
 _LINK: Schema = {"description": "The next page, where there is one (RFC 8288).", "schema": {"type": "string"}}
 
 
-def document(routes: Sequence[HTTPRouteHandler], vocabulary: Vocabulary) -> bytes:
+def document(routes: Sequence[HTTPRouteHandler], vocabulary: Vocabulary, limits: Limits) -> bytes:
     """The contract as JSON, indented by two, with a final newline."""
+    refusals = refusals_told(limits)
     answers = [operation.answers for operation in map(operation_of, routes) if operation.answers]
     told = {
         "openapi": "3.1.0",
@@ -49,7 +54,7 @@ def document(routes: Sequence[HTTPRouteHandler], vocabulary: Vocabulary) -> byte
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
         },
         "servers": [{"url": "/"}],
-        "paths": {_path(route): _methods(route) for route in routes},
+        "paths": {_path(route): _methods(route, refusals) for route in routes},
         "components": {"schemas": components(answers, vocabulary)},
     }
     return (json.dumps(told, indent=2, ensure_ascii=False) + "\n").encode()
@@ -67,11 +72,11 @@ def _path(route: HTTPRouteHandler) -> str:
     return re.sub(r"{(\w+):str}", r"{\1}", path)
 
 
-def _methods(route: HTTPRouteHandler) -> Schema:
-    return {method.lower(): _operation(route, method) for method in sorted(route.http_methods)}
+def _methods(route: HTTPRouteHandler, refusals: Mapping[int, str]) -> Schema:
+    return {method.lower(): _operation(route, method, refusals) for method in sorted(route.http_methods)}
 
 
-def _operation(route: HTTPRouteHandler, method: str) -> Schema:
+def _operation(route: HTTPRouteHandler, method: str, refusals: Mapping[int, str]) -> Schema:
     operation = operation_of(route)
     summary, _, more = inspect.cleandoc(route.fn.__doc__ or "").partition("\n")
     parameters = list(_parameters(route, operation))
@@ -81,7 +86,7 @@ def _operation(route: HTTPRouteHandler, method: str) -> Schema:
         **({"description": " ".join(more.split())} if more.strip() else {}),
         **({"parameters": parameters} if parameters else {}),
         **({"requestBody": _request_body()} if operation.takes_build else {}),
-        "responses": dict(_responses(operation, method)),
+        "responses": dict(_responses(operation, method)) | dict(_refused(operation, refusals)),
     }
 
 
@@ -110,15 +115,19 @@ def _responses(operation: Operation, method: str) -> Iterator[tuple[str, Schema]
         {
             "description": _sentence(operation.answers),
             **({"headers": headers | ({"Link": _LINK} if paged else {})} if headers else {}),
-            "content": {"application/json": {"schema": schema}},
+            "content": {operation.media: {"schema": schema}},
             **({"links": _links(operation.leads_to)} if operation.leads_to else {}),
         },
     )
     if method == "GET" and operation.tagged:
         yield "304", {"description": "What the asker has is still right.", "headers": headers}
-    for status in (*operation.refuses, 500):
+
+
+def _refused(operation: Operation, refusals: Mapping[int, str]) -> Iterator[tuple[str, Schema]]:
+    for status in sorted({*operation.refuses, *_ALWAYS}):
         content = {PROBLEM_JSON: {"schema": ref("Problem")}}
-        yield str(status), {"description": _REFUSALS[status], "content": content}
+        headers = {"headers": _LATER} if status in (429, 503) else {}
+        yield str(status), {"description": refusals[status], **headers, "content": content}
 
 
 def _sentence(answers: type[Any] | None) -> str:

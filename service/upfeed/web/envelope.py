@@ -1,35 +1,58 @@
-"""What holds for every reply: HEAD as GET, Vary, Allow, caching, other origins, and 304 for what is known."""
+"""What holds for every reply: the host, HEAD as GET, Vary, Allow, caching, other origins, 304 for what is known."""
 
 from typing import Any
 
 from litestar.datastructures import Headers, MutableScopeHeaders
 from litestar.enums import ScopeType
+from litestar.response.base import ASGIResponse
 from litestar.types import ASGIApp, HTTPScope, Message, Receive, Scope, Send
 
+from upfeed.reading.faults import quoted
+from upfeed.reading.nearest import either
 from upfeed.web.conditional import has_already
 from upfeed.web.cors import granted, preflight
+from upfeed.web.hosts import host_of
+from upfeed.web.problem import PROBLEM_JSON, Problem, flaw, problem
+from upfeed.web.replies import pretty
 
 
 class Envelope:
-    """Wraps an application."""
+    """Wraps an application; without `hosts` it answers for any."""
 
-    def __init__(self, app: ASGIApp, origins: frozenset[str]) -> None:
-        self._app, self._origins = app, origins
+    def __init__(self, app: ASGIApp, origins: frozenset[str], hosts: frozenset[str]) -> None:
+        self._app, self._origins, self._hosts = app, origins, hosts
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request (or whatever else a server sends)."""
         if scope["type"] != ScopeType.HTTP:
             await self._app(scope, receive, send)
             return
+        seal = _Seal(scope, self._origins, send)
+        wrong = self._wrong_host(seal.asked.getall("host", [])) if self._hosts else None
+        if wrong:
+            body = ASGIResponse(body=pretty(wrong), media_type=PROBLEM_JSON, status_code=wrong.status)
+            await body(scope, receive, seal.send)
+            return
         inner: Any = {**scope, "method": "GET"} if scope["method"] == "HEAD" else scope
-        await self._app(inner, receive, _Seal(scope, self._origins, send).send)
+        await self._app(inner, receive, seal.send)
+
+    def _wrong_host(self, named: list[str]) -> Problem | None:
+        host = host_of(named)
+        if host in self._hosts:
+            return None
+        wrong = flaw(
+            "header", "/host", quoted(", ".join(named)) if named else "no host", either(sorted(self._hosts))
+        )
+        if host is None:
+            return problem("unreadable-request", "The Host field can't be read.", [wrong])
+        return problem("wrong-host", "The request was sent to another host.", [wrong])
 
 
 class _Seal:
     """Sends the messages of one reply, its head completed and its body left out where it is not wanted."""
 
     def __init__(self, scope: HTTPScope, origins: frozenset[str], send: Send) -> None:
-        self._method, self._asked = scope["method"], Headers.from_scope(scope)
+        self._method, self.asked = scope["method"], Headers.from_scope(scope)
         self._origins, self._send = origins, send
         self._bodiless = self._method == "HEAD"
 
@@ -40,7 +63,7 @@ class _Seal:
             if message["status"] == 200 and self._is_known(headers):
                 message["status"] = 304
                 self._bodiless = True
-                _drop(headers, "content-type", "content-length")
+                _drop(headers, "content-encoding", "content-length", "content-type")
         elif message["type"] == "http.response.body" and self._bodiless:
             message["body"] = b""
         await self._send(message)
@@ -50,7 +73,7 @@ class _Seal:
         headers.setdefault("Cache-Control", "no-store")
         if "allow" in headers:
             headers["Allow"] = _allowed(headers["allow"])
-        grants = granted(self._asked.get("origin", ""), self._origins)
+        grants = granted(self.asked.get("origin", ""), self._origins)
         if grants and self._method == "OPTIONS" and "allow" in headers:
             grants |= preflight(headers["allow"])
         headers.update(grants)
@@ -58,7 +81,7 @@ class _Seal:
     def _is_known(self, headers: MutableScopeHeaders) -> bool:
         if self._method not in ("GET", "HEAD") or "etag" not in headers:
             return False
-        return has_already(", ".join(self._asked.getall("if-none-match", [])), headers["etag"])
+        return has_already(", ".join(self.asked.getall("if-none-match", [])), headers["etag"])
 
 
 def _allowed(methods: str) -> str:

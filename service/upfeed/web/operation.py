@@ -33,7 +33,8 @@ class Operation(Struct, frozen=True):
     """One operation, as its route declares it.
 
     What it answers with (None: the contract itself), its query parameters, its refusals, whether its answer has
-    an entity tag, whether it takes a build, and where its answer leads.
+    an entity tag, whether it takes a build, where its answer leads, and the type it is sent as. Every operation may
+    refuse the query, what is accepted and the host, or fail: these need not be said.
     """
 
     answers: type[Struct] | None
@@ -42,6 +43,7 @@ class Operation(Struct, frozen=True):
     tagged: bool = True
     takes_build: bool = False
     leads_to: Lead | None = None
+    media: str = "application/json"
 
 
 def ident(name: str, description: str) -> Parameter:

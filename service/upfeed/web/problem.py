@@ -1,19 +1,16 @@
 """Problems as they go out (RFC 9457): what was refused, with every fault and where it stands."""
 
 from collections.abc import Iterable, Mapping
-from http import HTTPStatus
 from typing import Literal
 
 from msgspec import Struct
 
 from upfeed.reading.faults import Fault
+from upfeed.web.problemtypes import ADDRESS, PROBLEM_TYPES
 
 PROBLEM_JSON = "application/problem+json"
 
 Whereabouts = Literal["body", "query", "path", "header"]
-
-_TITLES = {413: "Content Too Large", 422: "Unprocessable Content"}
-"""RFC 9110 renamed these; older Pythons still have the old names, and an answer must not depend on it."""
 
 
 class Flaw(Struct, frozen=True, forbid_unknown_fields=True, rename={"where": "in"}):
@@ -27,9 +24,9 @@ class Flaw(Struct, frozen=True, forbid_unknown_fields=True, rename={"where": "in
 
 
 class Problem(Struct, frozen=True, forbid_unknown_fields=True):
-    """Why a request was refused, with all its faults at once (RFC 9457)."""
+    """Why a request was refused, with all its faults at once (RFC 9457); `type` is an address on this service."""
 
-    type: Literal["about:blank"]
+    type: str
     title: str
     status: int
     detail: str
@@ -40,17 +37,17 @@ class Refusal(Exception):  # noqa: N818 - a refusal is an answer, not a failure
     """A request that is refused, with everything that is wrong with it."""
 
     def __init__(
-        self, status: int, detail: str, flaws: Iterable[Flaw] = (), headers: Mapping[str, str] | None = None
+        self, kind: str, detail: str, flaws: Iterable[Flaw] = (), headers: Mapping[str, str] | None = None
     ) -> None:
         super().__init__(detail)
-        self.problem = problem(status, detail, flaws)
+        self.problem = problem(kind, detail, flaws)
         self.headers = dict(headers or {})
 
 
-def problem(status: int, detail: str, flaws: Iterable[Flaw] = ()) -> Problem:
-    """A problem of a status, titled as RFC 9110 names it."""
-    title = _TITLES.get(status) or HTTPStatus(status).phrase
-    return Problem("about:blank", title, status, detail, list(flaws))
+def problem(kind: str, detail: str, flaws: Iterable[Flaw] = ()) -> Problem:
+    """A problem of a kind, by the kind's id."""
+    told = PROBLEM_TYPES[kind]
+    return Problem(f"{ADDRESS}/{kind}", told.title, told.status, detail, list(flaws))
 
 
 def flaw(where: Whereabouts, pointer: str, found: str, expected: str, advice: str = "") -> Flaw:

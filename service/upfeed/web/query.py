@@ -21,7 +21,7 @@ def read_query(raw: bytes, known: Sequence[Parameter]) -> dict[str, str]:
     pairs = _pairs(raw)
     flaws = list(_flaws(pairs, {parameter.name: parameter for parameter in known}))
     if flaws:
-        raise Refusal(400, "The query can't be used.", flaws)
+        raise Refusal("unreadable-query", "The query can't be used.", flaws)
     return dict(pairs)
 
 
@@ -35,7 +35,7 @@ def _pairs(raw: bytes) -> list[tuple[str, str]]:
     if pairs is None:
         expected = f"at most {MOST} parameters as name=value, percent-encoded UTF-8"
         wrong = flaw("query", "", quoted(raw.decode("latin-1")), expected)
-        raise Refusal(400, "The query can't be read.", [wrong])
+        raise Refusal("unreadable-query", "The query can't be read.", [wrong])
     return pairs
 
 

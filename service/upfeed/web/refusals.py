@@ -9,15 +9,16 @@ from litestar.exceptions import HTTPException
 
 from upfeed.reading.faults import DataFaults
 from upfeed.web.problem import Refusal, body_flaw, problem
+from upfeed.web.problemtypes import PROBLEM_TYPES
 from upfeed.web.replies import refused
 
 _LOG = logging.getLogger("upfeed.web")
+_KINDS = {404: "not-found", 405: "method-not-taken", 413: "too-large"}
 _DETAILS = {
     404: "There is nothing at this address.",
     405: "This address does not take this method; the Allow field names those it takes.",
-    413: "The body is larger than any build needs to be.",
+    413: "The body is larger than this service reads.",
 }
-_OURS = "This is a fault of the service, not of the request; its log tells more."
 
 _Asked = Request[Any, Any, Any]
 Handler = Callable[[_Asked, Any], Response[Any]]
@@ -29,17 +30,21 @@ def _of_refusal(_: _Asked, error: Refusal) -> Response[bytes]:
 
 def _of_faults(_: _Asked, error: DataFaults) -> Response[bytes]:
     """Every fault of a build that can be read but not checked."""
-    return refused(problem(422, "The build can't be checked as it is.", map(body_flaw, error.faults)))
+    return refused(
+        problem("unusable-build", "The build can't be checked as it is.", map(body_flaw, error.faults))
+    )
 
 
 def _of_http(_: _Asked, error: HTTPException) -> Response[bytes]:
-    detail = _DETAILS.get(error.status_code, "The request can't be answered.")
-    return refused(problem(error.status_code, detail), error.headers)
+    status = error.status_code
+    detail = _DETAILS.get(status, "The request can't be answered.")
+    return refused(problem(_KINDS.get(status, "unreadable-request"), detail), error.headers)
 
 
 def _of_crash(request: _Asked, error: Exception) -> Response[bytes]:
     _LOG.error("%s %s failed", request.method, request.url.path, exc_info=error)
-    return refused(problem(500, _OURS))
+    told = PROBLEM_TYPES["fault-of-the-service"]
+    return refused(problem(told.id, told.means))
 
 
 HANDLERS: dict[int | type[Exception], Handler] = {

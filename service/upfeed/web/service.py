@@ -26,14 +26,14 @@ class Health(Struct, frozen=True, forbid_unknown_fields=True):
     rules: str
 
 
-@get("/health", operation_id="getHealth", operation=Operation(Health, refuses=(400,), tagged=False))
+@get("/health", operation_id="getHealth", operation=Operation(Health, tagged=False))
 async def get_health(library: Known) -> Response[bytes]:
     """Tell that the service is there, and what it answers from."""
     health = Health("ok", __version__, program(), library.knowledge.digest, library.rulebook.digest)
     return Response(pretty(health), media_type="application/json")
 
 
-@get("/openapi.json", operation_id="getContract", operation=Operation(None, refuses=(400,)))
+@get("/openapi.json", operation_id="getContract", operation=Operation(None))
 async def get_contract(request: Asked, library: Known, contract: Contract) -> Response[bytes]:
     """This contract (OpenAPI 3.1)."""
     return answer(request, library, contract)

@@ -1,0 +1,62 @@
+"""Answers that take computing: kept by what was asked of what, else computed."""
+
+import hashlib
+from collections.abc import Callable
+from functools import partial
+
+from litestar.concurrency import sync_to_thread
+
+from upfeed.web.computing import Computing
+from upfeed.web.gzipped import deflated
+from upfeed.web.kept import Kept
+from upfeed.web.negotiation import Coding
+
+Work = Callable[[], bytes]
+
+
+class Answers:
+    """Answers by key, with what each body of a request was found to say.
+
+    A key is the digest of the program, the knowledge, the rules and the canonical request, so that answers from other
+    knowledge are never found under it.
+    """
+
+    def __init__(self, most_bytes: int, computing: Computing, tell: Callable[[str], None]) -> None:
+        self._kept, self._computing, self._tell = Kept(most_bytes), computing, tell
+
+    def said(self, path: str, body: bytes) -> str | None:
+        """What a body was found to say when it was sent to this address before."""
+        found = self._kept.get(_of_body(path, body))
+        return found.decode() if found else None
+
+    def remember(self, path: str, body: bytes, said: str) -> None:
+        """Keep what a body says, so that it is not read again."""
+        self._kept.put(_of_body(path, body), said.encode())
+
+    def kept(self, key: str, coding: Coding) -> bytes | None:
+        """An answer that is there without computing, in this coding."""
+        coded = self._kept.get(f"{key} {coding}")
+        if coded is not None:
+            self._tell("kept")
+        return coded
+
+    async def of(self, key: str, coding: Coding, work: Work) -> bytes:
+        """The answer of a key, in a coding. Raises what the work raises, and Refusal where it can't be done now."""
+        plain = self.kept(key, "identity")
+        if plain is None:
+            self._tell("computed")
+            plain = await self._computing.result(key, partial(self._computed, key, work))
+        if coding == "identity":
+            return plain
+        coded = await sync_to_thread(deflated, plain)
+        self._kept.put(f"{key} {coding}", coded)
+        return coded
+
+    def _computed(self, key: str, work: Work) -> bytes:
+        plain = work()
+        self._kept.put(f"{key} identity", plain)
+        return plain
+
+
+def _of_body(path: str, body: bytes) -> str:
+    return f"{path} {hashlib.sha256(body).hexdigest()}"
