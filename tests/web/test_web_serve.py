@@ -23,7 +23,7 @@ from upfeed.reading.faults import DataFaults
 from upfeed.web.examples import example_builds
 from upfeed.web.serve import serve
 
-PATIENCE = 20  # seconds
+PATIENCE = 60  # seconds
 
 
 @contextmanager
