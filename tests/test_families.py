@@ -154,7 +154,7 @@ VERDICTS = {
     "tarn-preload-bottomed": "stop",
     "tarn-bores-worn": "go_with_care",
     "tarn-bores-worn-out": "stop",
-    "tarn-gallery-restrictor": "go",
+    "tarn-gallery-restrictor": "go_with_care",
     "tarn-gallery-restrictor-tight": "go_with_care",
     "tarn-large-notches": "go_with_care",
     "tarn-large-notches-restricted-pushrods": "go",

@@ -68,6 +68,29 @@ def test_a_plug_before_the_lifter_gallery_leaves_the_mains_their_oil():
     assert (pressure(facts, "mains", 0) == pressure(facts, variant=0)).all()
 
 
+def test_the_lifters_get_what_the_plug_leaves_of_the_gauge():
+    facts = facts_of(restricted("gallery", 1.2e-3, 3e-3), restricted("gallery", 2.4e-3, 3e-3), REFERENCE)
+    for variant_ in range(3):
+        fallen = sum(
+            facts.column(f"share_of_drop.block.{passage}.cruise")[variant_] or 0.0
+            for passage in ("gallery_restrictor", "gallery_feed")
+        )
+        left = facts.column("lifter_gallery_pressure.cruise")[variant_]
+        assert left == pytest.approx(
+            facts.column("gallery_pressure.cruise")[variant_] * (1 - fallen), rel=1e-6
+        )
+    tight, wide, none = facts.column("lifter_gallery_pressure.cruise")
+    assert tight < wide < none
+
+
+def test_a_family_whose_lifters_hang_on_no_gallery_has_no_pressure_in_it():
+    build = reference_build(ORLEBECK, KNOWLEDGE, VOCABULARY)
+    engines = Engines(ORLEBECK.plan, VOCABULARY, (PLUGGED_HEAD,), tuple(build.points))
+    made = circuit(engines, topology(ORLEBECK.plan, VOCABULARY.kinds))
+    facts = Facts(made, solve(made.network))
+    assert facts.column("lifter_gallery_pressure.hot_idle") == (None,)
+
+
 @pytest.mark.parametrize("place", PLACES)
 def test_a_rung_tells_a_restrictor_where_one_engine_has_it(place):
     slot, plug, *_ = PLACES[place]

@@ -280,6 +280,11 @@ def _settled(of: Callable[[Facts, int], NDArray[Any]]) -> Callable[[Facts, int],
     return lambda facts, valve: (of(facts, valve), facts._solved)
 
 
+def _read_at(place: str) -> Callable[[Facts, int], tuple[NDArray[Any], Known]]:
+    """Pressure at the node that a part of the plan calls by this name."""
+    return lambda facts, _: facts._pressure_at(facts.circuit.topology.read_at.get(place))
+
+
 _ONCE: Mapping[str, Callable[[Facts, int], Column]] = {
     "ways_up": lambda facts, valve: facts._open_ways.up(valve),
     "ways_to_lifter": lambda facts, valve: facts._open_ways.to_lifter(valve),
@@ -293,7 +298,8 @@ _ONCE: Mapping[str, Callable[[Facts, int], Column]] = {
 _AT_POINTS: Mapping[str, Callable[[Facts, int], tuple[NDArray[Any], Known]]] = {
     "crank_speed": lambda facts, _: facts.circuit.engines.given_at_points("speed"),
     "gallery_pressure": _settled(lambda facts, _: facts._pressure()),
-    "mains_pressure": lambda facts, _: facts._pressure_at(facts.circuit.topology.read_at.get("mains")),
+    "mains_pressure": _read_at("mains"),
+    "lifter_gallery_pressure": _read_at("lifter_gallery"),
     "pump_pressure": _settled(lambda facts, _: facts._pressure_at(facts.circuit.topology.source)[0]),
     "pump_delivery": _settled(lambda facts, _: facts._delivery()),
     "top_end_flow": _settled(lambda facts, _: facts._flow_into("rocker_cover")),
