@@ -2,8 +2,11 @@
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from upfeed.flow.bands import Pairs, band
+from upfeed.flow.bands import ENDS, Pairs, band
+from upfeed.flow.facts import rounded
 
 
 def test_percentiles_are_those_of_numpy_under_each_limit_and_the_wider_of_both():
@@ -19,3 +22,16 @@ def test_ratios_are_taken_draw_by_draw():
     assert Pairs(11, column, column).ratio_band == (1.0, 1.0)
     assert Pairs(11, column, tuple(2 * x for x in column)).ratio_band == (0.5, 0.5)
     assert Pairs(11, column, (0.0, *column[1:])).ratio_band is None
+
+
+@given(
+    draws=st.integers(1, 80).flatmap(
+        lambda count: st.lists(
+            st.lists(st.floats(-1e9, 1e9, width=64), min_size=count, max_size=count), min_size=1, max_size=2
+        )
+    )
+)
+def test_percentiles_are_numpys_to_the_bit(draws):
+    ends = np.quantile(draws, ENDS, axis=1)
+    found = band(tuple(value for limit in draws for value in limit), len(draws[0]))
+    assert found == (rounded(ends[0].min()), rounded(ends[1].max()))

@@ -65,3 +65,23 @@ def test_an_odd_part_in_any_variant_makes_a_class_of_its_own():
         assert {v: c for v, c in classes.items() if v != THREE_INTAKE} == {
             v: v % 2 for v in range(16) if v != THREE_INTAKE
         }
+
+
+def test_what_is_made_of_engines_is_made_once_for_each_key():
+    made, asked = engines(REFERENCE), []
+
+    def tell(of, key):
+        asked.append((of, key))
+        return [key]
+
+    assert made.once(tell, "a") is made.once(tell, "a")
+    assert made.once(tell, "b") == ["b"]
+    assert asked == [(made, "a"), (made, "b")]
+
+
+def test_valves_of_one_lobe_with_the_same_parts_are_like_the_first():
+    made = engines(engine_at(THREE_INTAKE, {"lifter.feed_hole": 1e-3}))
+    first = {role: PLAN.valves.index((1, role)) for role in PLAN.roles}
+    odd = {THREE_INTAKE: THREE_INTAKE}
+    expected = [odd.get(i, first[role]) for i, (_, role) in enumerate(PLAN.valves)]
+    assert [made.like(valve) for valve in range(len(PLAN.valves))] == expected

@@ -113,7 +113,7 @@ def test_arm_pushrod_and_weep_are_one_row_at_every_cam_angle():
     """Straight from the laws over 720 angles, at the pressure in the shaft."""
     made, facts = solved("orlebeck-five")
     rocker, rod, lifter = (made.engines.variants[0].at(slot, 0) for slot in ("rocker", "pushrod", "lifter"))
-    lift = lobes_of(made.engines, 0).over_turn()[0, 0]
+    lift = lobes_of(made.engines, 0).over_turn[0, 0]
     row = in_series(
         rocker_end(rocker, rod, lift),
         bore(rod["bore"], rod["length"]),

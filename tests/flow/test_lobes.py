@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from numpy.testing import assert_allclose
+from numpy.testing import assert_allclose, assert_array_equal
 from scipy.integrate import quad
 from scipy.interpolate import PchipInterpolator
 
@@ -86,7 +86,7 @@ def test_unlike_flanks_have_the_means_of_the_librarys_curve(power):
     turn = turn_of_valve(engines(engine({"camshaft": "PD-214"})), INTAKE)
     assert turn.weight.sum() == pytest.approx(1.0, rel=1e-12)
     assert (turn.weight * turn.values["lift"] ** power).sum() == pytest.approx(whole / (2 * np.pi), rel=2e-4)
-    even = lobes_of(engines(engine({"camshaft": "PD-214"})), INTAKE).over_turn()
+    even = lobes_of(engines(engine({"camshaft": "PD-214"})), INTAKE).over_turn
     assert np.mean(even**power) == pytest.approx(whole / (2 * np.pi), rel=2e-4)
 
 
@@ -95,7 +95,7 @@ def test_at_even_angles_the_nose_is_in_the_middle_wherever_the_wheel_had_its_zer
     moved = engine(
         {"camshaft.lobes_from": "table", "camshaft.intake_table": table, "camshaft.exhaust_table": table}
     )
-    lift = lobes_of(engines(moved), EXHAUST).over_turn()[0, 0]
+    lift = lobes_of(engines(moved), EXHAUST).over_turn[0, 0]
     of = lobe(*(part("QC-212")[f"exhaust_{name}"] for name in CARD))
     assert_allclose(lift, lift_at(CAM_ANGLES, of), atol=1e-6)
     assert lift[np.abs(CAM_ANGLES) > of.half_width].max() == 0.0
@@ -106,3 +106,11 @@ def test_priming_reaches_the_same_rockers_at_the_same_positions():
     read, designed = facts.priming.positions
     assert read == designed
     assert facts.column("primed_share")[0] == pytest.approx(facts.column("primed_share")[1], abs=2 / 720)
+
+
+@pytest.mark.parametrize("valve", [INTAKE, EXHAUST])
+def test_different_stands_put_back_are_the_whole_turn(valve):
+    lobes = lobes_of(engines(REFERENCE, tabled("QC-226"), engine({"camshaft": "QC-226"})), valve)
+    stands, at = lobes.stands
+    assert_array_equal(stands[..., at], lobes.over_turn)
+    assert len({column.tobytes() for column in stands[:, 0].T}) == stands.shape[2] < CAM_ANGLES.size / 2

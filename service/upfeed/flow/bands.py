@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-import numpy as np
 from msgspec import Struct
 
 from upfeed.flow.facts import Column, Value, rounded
@@ -22,8 +21,19 @@ def band(column: Sequence[Value], count: int) -> Band | None:
     numbers = [value for value in column if isinstance(value, float)]
     if not numbers or len(numbers) < len(column):
         return None
-    ends = np.quantile(np.reshape(numbers, (-1, count)), ENDS, axis=1)
-    return rounded(float(ends[0].min())), rounded(float(ends[1].max()))
+    limits = [sorted(numbers[first : first + count]) for first in range(0, len(numbers), count)]
+    low, high = ([_quantile(limit, share) for limit in limits] for share in ENDS)
+    return rounded(min(low)), rounded(max(high))
+
+
+def _quantile(ordered: Sequence[float], share: float) -> float:
+    """As `numpy.quantile`, to the bit; that takes a hundred times as long over so few numbers."""
+    place = share * (len(ordered) - 1)
+    below = int(place)
+    within = place - below
+    one, next_ = ordered[below], ordered[min(below + 1, len(ordered) - 1)]
+    # Seen from the nearer of the two, so that rounding never leads past either.
+    return one + (next_ - one) * within if within < 0.5 else next_ - (next_ - one) * (1 - within)
 
 
 class Pairs(Struct, frozen=True):

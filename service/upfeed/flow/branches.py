@@ -108,18 +108,24 @@ def stage_of(engines: Engines, way: Way, valve: int, turn: Turn, wider: float = 
 
 def rows_by_choice(engines: Engines, way: Way, valve: int) -> list[tuple[Binding, Rows]]:
     """The bindings in force for a way, each with the variants it is in force for."""
-    passage = _passage(engines, way)
+    return engines.once(_by_choice, (way.slot, way.passage, engines.like(valve)))
+
+
+def _by_choice(engines: Engines, of: tuple[str, str, int]) -> list[tuple[Binding, Rows]]:
+    slot, name, valve = of
+    passage = engines.kind(slot).passages[name]
     if not passage.by:
         return [(passage.laws[""], np.arange(len(engines.variants)))]
-    words = np.array([" ".join(of_one) for of_one in zip(*_chosen(engines, way, valve), strict=True)])
+    chosen = _chosen(engines, passage, slot, valve)
+    words = np.array([" ".join(of_one) for of_one in zip(*chosen, strict=True)])
     return [(passage.binding(word), np.flatnonzero(words == word)) for word in dict.fromkeys(words.tolist())]
 
 
-def _chosen(engines: Engines, way: Way, valve: int) -> Iterator[tuple[str, ...]]:
-    """What each variant has chosen of each attribute that a way's law goes by."""
-    for by in _passage(engines, way).by:
+def _chosen(engines: Engines, passage: Passage, own: str, valve: int) -> Iterator[tuple[str, ...]]:
+    """What each variant has chosen of each attribute that a passage's law goes by."""
+    for by in passage.by:
         slot, _, name = by.rpartition(".")
-        yield engines.words(slot or way.slot, valve, name)
+        yield engines.words(slot or own, valve, name)
 
 
 def arguments(

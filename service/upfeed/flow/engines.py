@@ -1,6 +1,7 @@
 """Many known engines of one family side by side, and how their attributes become arrays."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from typing import Any, TypeVar
 
 import numpy as np
 from msgspec import Struct, field
@@ -11,6 +12,9 @@ from upfeed.knowledge.records import Magnitude, Plan
 from upfeed.knowledge.variants import Known, Variant
 from upfeed.knowledge.vocabulary import Instead, Kind, Vocabulary
 from upfeed.physics.resistance import Array
+
+Key = TypeVar("Key", bound=Hashable)
+Made = TypeVar("Made")
 
 LOBE_NODES = 15 * BINS
 """States a lobe's part of the turn is looked at in, one flank standing for both; about a third of a degree each."""
@@ -32,6 +36,14 @@ class Engines(Struct, frozen=True):
     _first_alike: dict[str, tuple[int, ...]] = field(default_factory=dict)
     _of_points: dict[str, Array] = field(default_factory=dict)
     _where_given: dict[str, NDArray[np.bool_]] = field(default_factory=dict)
+    _worked_out: dict[tuple[object, Hashable], Any] = field(default_factory=dict)
+
+    def once(self, of: Callable[["Engines", Key], Made], key: Key) -> Made:
+        """What a pure function makes of these engines and a key, worked out when it is first asked for."""
+        if (of, key) not in self._worked_out:
+            self._worked_out[of, key] = of(self, key)
+        made: Made = self._worked_out[of, key]
+        return made
 
     def kind(self, slot: str) -> Kind:
         """The kind of part a slot takes."""
@@ -106,14 +118,23 @@ class Engines(Struct, frozen=True):
         """Whether it is known, or counts for nothing under the part's choices."""
         return attribute in known or not self.kind(slot).attributes[attribute].counts(known)
 
-    def valve_classes(self) -> dict[int, int]:
+    def valve_classes(self) -> Mapping[int, int]:
         """For each valve the first valve with the very same parts and lobe, in every variant."""
-        first: dict[tuple[object, ...], int] = {}
-        return {i: first.setdefault(self._makeup(i), i) for i in range(len(self.plan.valves))}
+        return self.once(_valve_classes, None)
 
-    def _makeup(self, valve: int) -> tuple[object, ...]:
+    def like(self, valve: int) -> int:
+        """The first valve with the very same parts and lobe as this one, in every variant."""
+        return self.valve_classes()[valve]
+
+    def makeup(self, valve: int) -> tuple[object, ...]:
+        """The same for valves with the very same parts and lobe, in every variant."""
         places = (self._place(slot, valve) for slot in self.plan.slots)
         return (self.plan.lobe_of(self.plan.valves[valve][1]), *places)
+
+
+def _valve_classes(engines: Engines, _: None) -> Mapping[int, int]:
+    first: dict[tuple[object, ...], int] = {}
+    return {i: first.setdefault(engines.makeup(i), i) for i in range(len(engines.plan.valves))}
 
 
 def number(magnitude: Magnitude) -> float:

@@ -44,11 +44,9 @@ def rounded(value: float) -> float:
 def column(values: NDArray[Any], known: Known) -> Column:
     """Rounded numbers, or words as they are: [V], None where not known."""
     pairs = zip(values.tolist(), known.tolist(), strict=True)
-    return tuple(_entry(value) if is_known else None for value, is_known in pairs)
-
-
-def _entry(value: float | str) -> float | str:
-    return value if isinstance(value, str) else rounded(value)
+    if values.dtype.kind == "U":
+        return tuple(word if is_known else None for word, is_known in pairs)
+    return tuple(rounded(value) if is_known else None for value, is_known in pairs)
 
 
 _OPENINGS = {
@@ -75,6 +73,7 @@ class Facts:
         self._ladders: dict[int, tuple[Rung, ...]] = {}
         self._ladders_down: dict[int, tuple[Rung, ...]] = {}
         self._columns: dict[tuple[str, int], Column] = {}
+        self._of_points: dict[tuple[str, str, int], tuple[NDArray[Any], Known]] = {}
 
     def column(self, name: str, valve: int = 0) -> Column:
         """A fact by its full name (`gallery_pressure.hot_idle`), for the valve of an index where it has one: [V].
@@ -135,9 +134,17 @@ class Facts:
         if fact == "tightest":
             return self._tightest(valve, point)
         values, known = self._at_points(fact, ".".join(rest[:-1]), valve)
-        return column(values[:, point], known[:, point] & self._given(fact)[:, point])
+        return column(values[:, point], known[:, point])
 
     def _at_points(self, fact: str, passage: str, valve: int) -> tuple[NDArray[Any], Known]:
+        """A fact at all points, and where it is known: [V, P] each."""
+        key = fact, passage, valve
+        if key not in self._of_points:
+            values, known = self._found(*key)
+            self._of_points[key] = values, known & self._given(fact)
+        return self._of_points[key]
+
+    def _found(self, fact: str, passage: str, valve: int) -> tuple[NDArray[Any], Known]:
         if fact == "share_of_drop":
             return self._share_of_drop(passage, valve)
         if fact == "consumer_flow":

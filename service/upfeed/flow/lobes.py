@@ -1,7 +1,7 @@
 """What moves a valve's lifter: each engine's lobe, from its cam card or from a table read off angle by angle."""
 
 from collections.abc import Callable
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from msgspec import Struct
@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 from upfeed.flow.engines import Engines
 from upfeed.knowledge.lobeways import BY_TABLE
 from upfeed.knowledge.records import Table
-from upfeed.knowledge.vocabulary import Lobe as Given
 from upfeed.physics import lifttable, timing
 from upfeed.physics.resistance import Array
 
@@ -19,7 +18,7 @@ Rows = NDArray[np.intp]
 _TURN = 2 * np.pi
 
 
-class Lobes(Struct, frozen=True):
+class Lobes(Struct, frozen=True, dict=True):
     """The lobe of a valve in every engine: those of cam cards together, those of tables one by one."""
 
     count: int
@@ -46,10 +45,25 @@ class Lobes(Struct, frozen=True):
             lambda table: _flank(table, states),
         )
 
+    @cached_property
     def over_turn(self) -> Array:
         """Lift, m, at every one of `timing.CAM_ANGLES`, the nose at 0; a table's is its highest reading: [V, 1, T]."""
         angles = timing.CAM_ANGLES
-        return self._filled(angles.size, lambda card: timing.lift_at(angles, card), _over_turn)
+        lift = self._filled(angles.size, lambda card: timing.lift_at(angles, card), _over_turn)
+        lift.flags.writeable = False
+        return lift
+
+    @cached_property
+    def stands(self) -> tuple[Array, Rows]:
+        """The different stands of all lifters in `over_turn`, m, and which of them each angle has: [V, 1, S] and [T].
+
+        A lifter stands still for most of a turn.
+        """
+        numbers: dict[bytes, int] = {}
+        angles = np.ascontiguousarray(self.over_turn[:, 0].T)
+        at = np.array([numbers.setdefault(angle.tobytes(), len(numbers)) for angle in angles])
+        _, first = np.unique(at, return_index=True)
+        return self.over_turn[..., first], at
 
     def _filled(
         self,
@@ -67,8 +81,14 @@ class Lobes(Struct, frozen=True):
 
 def lobes_of(engines: Engines, valve: int) -> Lobes:
     """The lobe that moves a valve, in every engine."""
+    _, role = engines.plan.valves[valve]
+    return engines.once(_named, engines.plan.lobe_of(role))
+
+
+def _named(engines: Engines, name: str) -> Lobes:
     slot = engines.slot_with("lobes")
-    kind, given = engines.kind(slot), _given(engines, valve)
+    kind = engines.kind(slot)
+    given = (kind.lobes or {})[name]
     assert kind.lobes_from is not None
     tabled = np.array(engines.words(slot, 0, kind.lobes_from)) == BY_TABLE
     tables: dict[Table, list[int]] = {}
@@ -84,12 +104,6 @@ def lobes_of(engines: Engines, valve: int) -> Lobes:
         card=timing.lobe(**card) if carded.size else None,
         tables={table: np.array(rows) for table, rows in tables.items()},
     )
-
-
-def _given(engines: Engines, valve: int) -> Given:
-    lobes = engines.kind(engines.slot_with("lobes")).lobes or {}
-    _, role = engines.plan.valves[valve]
-    return lobes[engines.plan.lobe_of(role)]
 
 
 def _columns(table: Table) -> tuple[tuple[float, ...], tuple[float, ...]]:

@@ -121,7 +121,7 @@ def _leading(engines: Engines, row: Row, valve: int) -> Rows:
 
 def _whole_turn(engines: Engines, valve: int) -> Turn:
     """Lift and foot at even cam angles, as shares of the turn want them."""
-    lift = lobes_of(engines, valve).over_turn()
+    lift = lobes_of(engines, valve).over_turn
     values = {"lift": lift, "foot": base_circle_radius(engines) + lift}
     return Turn(np.full(lift.shape, 1 / timing.ANGLES), values)
 

@@ -45,6 +45,10 @@ def preload_left(engines: Engines, valve: int) -> Array:
 
     Not above zero: no preload is left.
     """
+    return engines.once(_left, engines.like(valve))
+
+
+def _left(engines: Engines, valve: int) -> Array:
     return _warmed(engines, valve, _cold(engines, valve))
 
 

@@ -106,13 +106,15 @@ class _Opened(Struct, frozen=True):
 
 
 def _opened(engines: Engines, path: tuple[Chain, ...], valve: int) -> _Opened:
-    turn, ways = _turn(engines, valve), [way for chain in path for way in chain.ways]
+    ways = [way for chain in path for way in chain.ways]
+    stands, at = lobes_of(engines, valve).stands
+    turn = _turn(engines, stands)
     own = np.all([_any_row(engines, chain, valve, turn) for chain in path], axis=0)
-    return _Opened(own, *_timed(engines, ways, valve))
+    return _Opened(own[:, at], *_timed(engines, ways, valve))
 
 
 def _any_row(engines: Engines, chain: Chain, valve: int, turn: Turn) -> Mask:
-    """Where every passage of some row of a chain stands open: [V, POSITIONS]."""
+    """At which stands of the lifters every passage of some row of a chain is open: [V, S]."""
     open_ = {way: _open(engines, way, valve, turn) for row in chain.rows for way in row}
     opened: Mask = np.any([np.all([open_[way] for way in row], axis=0) for row in chain.rows], axis=0)
     return opened
@@ -130,33 +132,33 @@ def _reached(engines: Engines, opened: _Opened, valve: int) -> Reach:
     return Reach(together, placed | still | untimed, placed | ~own.any(axis=1))
 
 
-def _turn(engines: Engines, valve: int) -> Turn:
-    """The lobe's whole turn, its nose in the middle; a metering disc is clamped and its notch open."""
-    lift = lobes_of(engines, valve).over_turn()
+def _turn(engines: Engines, lift: Array) -> Turn:
+    """Some stands of the lifters; a metering disc is clamped and its notch open."""
     on_base = (lift <= 0).astype(float)
     values = {"lift": lift, "foot": base_circle_radius(engines) + lift, "base_circle": on_base}
-    return Turn(np.full(lift.shape, 1 / POSITIONS), values | {"seated": np.ones_like(lift)})
+    return Turn(np.full(lift.shape, 1 / lift.shape[2]), values | {"seated": np.ones_like(lift)})
 
 
 def _open(engines: Engines, way: Way, valve: int, turn: Turn) -> Mask:
-    """Where a passage stands open over the cam's turn, a journal's timing left out: [V, POSITIONS]."""
-    opened = np.zeros((len(engines.variants), POSITIONS), dtype=bool)
+    """In which states of a turn a passage stands open, a journal's timing left out: [V, S]."""
+    states = turn.weight.shape[2]
+    opened = np.zeros((len(engines.variants), states), dtype=bool)
     for binding, rows in rows_by_choice(engines, way, valve):
         takes = arguments(engines, way, valve, turn, binding, rows)
         if binding.law == "window":
             sizes = {name: value for name, value in takes.items() if name not in ("bore", "shaft")}
             opened[rows] = np.asarray(timing.window_area(**sizes) > 0)[:, 0]
         else:
-            opened[rows] = _passes(LAWS[binding.law].function(**takes), len(rows))
+            opened[rows] = _passes(LAWS[binding.law].function(**takes), (len(rows), states))
     return opened
 
 
-def _passes(law: Resistance | Ways, rows: int) -> Mask:
-    """Whether a law lets oil by, at any of the points it may differ in: [rows, POSITIONS]."""
+def _passes(law: Resistance | Ways, shape: tuple[int, int]) -> Mask:
+    """Whether a law lets oil by, at any of the points it may differ in: [rows, S]."""
     finite = np.zeros((1, 1, 1), dtype=bool)
     for one in law if isinstance(law, Ways) else (law,):
         finite = finite | np.isfinite(one.a)
-    return np.broadcast_to(finite.any(axis=1), (rows, POSITIONS))
+    return np.broadcast_to(finite.any(axis=1), shape)
 
 
 def _timed(engines: Engines, ways: list[Way], valve: int) -> tuple[Mask, Mask]:

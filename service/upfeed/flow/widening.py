@@ -57,7 +57,7 @@ class Widening:
         return change / np.where(known, self._top_end, 1.0), np.asarray(known)
 
     def _branches(self, slot: str, passage: str, valve: int) -> Iterator[tuple[int, Way]]:
-        own = self._circuit.engines.valve_classes()[valve]
+        own = self._circuit.engines.like(valve)
         for number, branch in enumerate(self._circuit.branches):
             for stage in (*branch.stages, *branch.side):
                 named = (stage.way.slot, stage.way.passage) == (slot, passage)
