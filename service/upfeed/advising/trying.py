@@ -1,7 +1,7 @@
 """What would come of many builds of a family: which rules they raise, and what puts one before another."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from math import inf, log
+from math import log
 
 from msgspec import Struct
 
@@ -20,12 +20,21 @@ from upfeed.knowledge.build import Build
 IDLE = "hot_idle"
 """The point at which a pump delivers least, so that pressure and shares are told there."""
 
+_FELT = 0.01
+"""Of the worst valve's oil: a hundredth is far within what any size is known to."""
+
+_READ = 1000.0
+"""Pa: a tenth of what the needle of a gauge of class 1.6 up to 100 psi may be off (EN 837-1)."""
+
+_UNKNOWN = 1e9
+"""Stands for a figure that is not known, behind all that are."""
+
 
 class Standing(Struct, frozen=True):
     """The rules that a build raises or leaves open, each once wherever it does, and its figures at hot idle.
 
     `astray` is how far the worst valve's oil is from the design's, |ln ratio|; `pressure_lost` what the gallery has
-    less than the reference, Pa; both at the worst that is possible, infinite where they are not known.
+    less than the reference, Pa; both at the worst that is possible, beyond all others where they are not known.
     """
 
     stops: frozenset[str]
@@ -41,8 +50,8 @@ class Standing(Struct, frozen=True):
 
     @property
     def rank(self) -> tuple[tuple[int, int, int], float, float]:
-        """By which builds are put in order, the best first."""
-        return self.burden, self.astray, self.pressure_lost
+        """By which builds are put in order, the best first; what nobody would feel or read is no difference."""
+        return self.burden, round(self.astray / _FELT), round(self.pressure_lost / _READ)
 
     @property
     def raised(self) -> frozenset[str]:
@@ -136,7 +145,7 @@ class _Judging:
         name = f"gallery_pressure.{IDLE}"
         designed = self._trials.known(f"reference.{name}", 0)
         lost = [
-            _number(was) - _number(now, -inf)
+            _number(was) - _number(now, -_UNKNOWN)
             for was, now in zip(
                 self._entries(i, designed), self._entries(i, self._trials.known(name, 0)), strict=True
             )
@@ -153,7 +162,7 @@ class _Judging:
 
 
 def _astray(ratio: float) -> float:
-    return abs(log(ratio)) if ratio > 0 else inf
+    return abs(log(ratio)) if ratio > 0 else _UNKNOWN
 
 
 def _number(value: Value, unknown: float = 0.0) -> float:

@@ -8,6 +8,7 @@ from upfeed import __version__
 from upfeed.cli.asking import check, exit_code, layers, parts, show
 from upfeed.cli.comparing import compare
 from upfeed.cli.keepers import kb
+from upfeed.cli.mending import mends
 from upfeed.cli.options import UNUSABLE
 from upfeed.cli.rechecking import recheck
 from upfeed.cli.relating import differ, instead
@@ -27,7 +28,13 @@ def cli() -> None:
     """
 
 
-for command in (check, compare, parts, show, differ, instead, layers, serve, kb, rules, recheck):
+_COMMANDS = (
+    *(check, compare, mends),
+    *(parts, show, differ, instead, layers),
+    *(kb, rules, recheck, serve),
+)
+
+for command in _COMMANDS:
     cli.add_command(command)
 
 

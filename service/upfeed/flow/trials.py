@@ -30,32 +30,26 @@ class Trials(Struct, frozen=True):
     """Builds of one family and plan, and the facts under each limit of what trapped air may do.
 
     An entry is a corner case of a build; the entries of a build stand together, builds in the order given, all of one
-    limit before those of the other. Variants of the facts: every entry, then the reference.
+    limit before those of the other. `rows` are those of each build. Variants of the facts: every entry, then the
+    reference.
     """
 
     trials: tuple[Trial, ...]
     reference: Build
     topology: Topology
     limits: tuple[Facts, ...]
+    rows: tuple[range, ...]
     _known: dict[tuple[str, int], Column] = field(default_factory=dict)
 
     @property
     def count(self) -> int:
         """Corner cases of all builds together."""
-        return sum(len(trial.corners.variants) for trial in self.trials)
+        return self.rows[-1].stop
 
     @property
     def entries(self) -> int:
         """How many there are under all limits together."""
         return self.count * len(self.limits)
-
-    @property
-    def rows(self) -> tuple[range, ...]:
-        """Which entries of a limit are each build's."""
-        ends, first = [], 0
-        for trial in self.trials:
-            ends.append(range(first, first := first + len(trial.corners.variants)))
-        return tuple(ends)
 
     def known(self, name: str, valve: int) -> Column:
         """A value, setting, part name or fact by name: one entry a corner case and limit.
@@ -139,7 +133,13 @@ def solved_together(
         ways = kept.of(reference.family.id, plan, vocabulary.kinds, opened)
         chosen = tuple(tried[i] for i in members)
         engines = Engines(plan, vocabulary, (*_variants(chosen), designed), points)
-        yield tuple(members), Trials(chosen, reference, ways, limits(engines, ways))
+        yield tuple(members), Trials(chosen, reference, ways, limits(engines, ways), tuple(_rows(chosen)))
+
+
+def _rows(trials: Iterable[Trial]) -> Iterator[range]:
+    first = 0
+    for one in trials:
+        yield range(first, first := first + len(one.corners.variants))
 
 
 def _variants(trials: Iterable[Trial]) -> Iterator[Variant]:

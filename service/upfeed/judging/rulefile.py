@@ -159,7 +159,7 @@ def _sentence(file: Reader, terms: RuleTerms) -> Message | None:
 
 
 def _mends(file: Reader, terms: RuleTerms) -> tuple[Mend, ...]:
-    known = terms.slots | terms.settings
+    known = terms.slots | terms.settings | terms.sizes
     mends = []
     for mend in file.mappings("mend"):
         mend.only("do", "tries")

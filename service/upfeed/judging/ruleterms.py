@@ -27,12 +27,13 @@ Compiled = TypeVar("Compiled")
 
 
 class RuleTerms(Struct, frozen=True):
-    """What a rule may use: names, slots, settings, sources, and the limits of its area by full name."""
+    """What a rule may use: names, slots, settings, sizes of parts, sources, and the limits of its area by full name."""
 
     names: Lexicon
     types: dict[str, Type]
     slots: frozenset[str]
     settings: frozenset[str]
+    sizes: frozenset[str]
     sources: frozenset[str]
     limits: dict[str, Limit]
 
@@ -45,7 +46,18 @@ def rule_terms(vocabulary: Vocabulary, sources: Collection[str]) -> RuleTerms:
     settings = (
         frozenset(vocabulary.kinds["settings"].attributes) if "settings" in vocabulary.kinds else frozenset()
     )
-    return RuleTerms(names, types, slots, settings, frozenset(sources), {})
+    return RuleTerms(names, types, slots, settings, sizes_of_parts(vocabulary), frozenset(sources), {})
+
+
+def sizes_of_parts(vocabulary: Vocabulary) -> frozenset[str]:
+    """What of a part may be made to another size, by full name."""
+    return frozenset(
+        f"{kind.name}.{attribute.name}"
+        for kind in vocabulary.kinds.values()
+        if kind.name not in NO_SLOTS
+        for attribute in kind.attributes.values()
+        if attribute.quantity and attribute.possible
+    )
 
 
 def with_limits(terms: RuleTerms, limits: dict[str, Limit]) -> RuleTerms:

@@ -3,17 +3,13 @@
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 
 from upfeed.answering.library import Library
+from upfeed.knowledge.placing import is_one_part
 from upfeed.knowledge.records import Part
 from upfeed.knowledge.spreads import Spreads, half_width
 from upfeed.reading.faults import Fault, quoted
 
 _FEW = 3
 """Values below which likeness tells nothing: a gasket is a thickness and two holes."""
-
-
-def is_one_part(part: Part) -> bool:
-    """Whether it is a part that somebody makes: sizes usual in the trade, none of them read off, are no part's own."""
-    return any(value.standing in ("measured", "published") for value in part.has.values())
 
 
 def near_duplicates(library: Library) -> Iterator[Fault]:

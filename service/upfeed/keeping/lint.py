@@ -1,11 +1,12 @@
 """What is worth a second look in a knowledge base that loads: nothing here stops a check."""
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator
 
 from upfeed.answering.library import Library
-from upfeed.keeping.likeness import is_one_part, near_duplicates
+from upfeed.keeping.likeness import near_duplicates
 from upfeed.knowledge.partfile import NO_PARTS
-from upfeed.knowledge.records import Knowledge, Part
+from upfeed.knowledge.placing import is_one_part, leading_to
+from upfeed.knowledge.records import Part
 from upfeed.knowledge.vocabulary import Attribute
 from upfeed.reading.faults import Fault, Origin, quoted
 
@@ -30,7 +31,7 @@ _NAME_A_SOURCE = "Write `source:` at the value, the part or the head of the file
 
 def _without_family(library: Library) -> Iterator[Fault]:
     """Parts that no family names and that lead to none, not even by what they stand in for."""
-    placed = _placed(library.knowledge)
+    placed = leading_to(library.knowledge, library.knowledge.families)
     for part in library.knowledge.parts.values():
         poured = library.vocabulary.kinds[part.kind].fluid is not None
         if part.id not in placed and not poured and is_one_part(part):
@@ -38,35 +39,6 @@ def _without_family(library: Library) -> Iterator[Fault]:
 
 
 _LED_TO_A_FAMILY = "`designed_for`, or a relation to a part that is designed for one"
-
-
-def _placed(knowledge: Knowledge) -> set[str]:
-    """Parts of reference builds, those designed for a family, and all that relations lead to from there."""
-    neighbours = _neighbours(knowledge.parts)
-    reached = {
-        fitting.part
-        for family in knowledge.families.values()
-        for fittings in family.reference.slots.values()
-        for fitting in fittings
-        if fitting.part
-    }
-    reached |= {part.id for part in knowledge.parts.values() if part.relations.get("designed_for")}
-    waiting = list(reached)
-    while waiting:
-        fresh = neighbours.get(waiting.pop(), set()) - reached
-        reached |= fresh
-        waiting += fresh
-    return reached
-
-
-def _neighbours(parts: Mapping[str, Part]) -> dict[str, set[str]]:
-    near: dict[str, set[str]] = {}
-    for part in parts.values():
-        for relation, targets in part.relations.items():
-            for target in targets if relation in ("same_envelope_as", "supplied_in_place_of") else ():
-                near.setdefault(part.id, set()).add(target)
-                near.setdefault(target, set()).add(part.id)
-    return near
 
 
 def _beside_its_choices(library: Library) -> Iterator[Fault]:

@@ -1,6 +1,7 @@
 """The words knowledge is written in: kinds of parts, their attributes, ports and passages, and computed facts."""
 
 from collections.abc import Mapping
+from typing import Literal
 
 from msgspec import Struct
 
@@ -188,6 +189,8 @@ class Kind(Struct, frozen=True):
 
     `lobes_from` is the choice between `card` and `table` by which all its lobes are given; `kept_full` are the ports
     inside it that have to stay full of oil; `instead` are names that passages may take in place of an attribute.
+    `fits_by` tells what decides whether a part of another family goes in: its `sizes`, which rules look at, or only
+    that it was made for the `family`.
     """
 
     name: str
@@ -206,6 +209,7 @@ class Kind(Struct, frozen=True):
     bench: Bench | None = None
     kept_full: tuple[str, ...] = ()
     instead: dict[str, Instead] | None = None
+    fits_by: Literal["sizes", "family"] = "family"
 
     def stands_for(self, name: str) -> tuple[str, ...]:
         """The attributes that a name that a passage takes may stand for: mostly itself."""

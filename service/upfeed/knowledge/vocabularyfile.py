@@ -71,6 +71,7 @@ def _kind(file: Reader, stem: str) -> Kind:
         "kept_full",
         "bench",
         "instead",
+        "fits_by",
     )
     if file.text("kind") not in ("", stem):
         file.fault("kind", quoted(file.text("kind")), f"{stem}, the name of the file")
@@ -92,6 +93,7 @@ def _kind(file: Reader, stem: str) -> Kind:
         bench=_bench(file.mapping("bench")),
         kept_full=file.words("kept_full"),
         instead=_instead(file.mapping("instead")),
+        fits_by="sizes" if file.one_of("fits_by", ["family", "sizes"]) == "sizes" else "family",
     )
 
 

@@ -3,7 +3,7 @@
 from upfeed.judging.condition import COMBINERS
 from upfeed.judging.lexicon import NO_SLOTS, Name, lexicon
 from upfeed.judging.rules import OUTCOMES, WEIGHTS
-from upfeed.judging.ruleterms import GALLERY, SNAKE
+from upfeed.judging.ruleterms import GALLERY, SNAKE, sizes_of_parts
 from upfeed.judging.syntax import LONGEST
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.reading.units import QUANTITIES
@@ -49,7 +49,9 @@ def rule(vocabulary: Vocabulary) -> Schema:
             "oneOf": [closed({end: _own_name()}, [end]) for end in ("least", "most")],
             "description": "places told as one have the figures of that with the least or most of a calculation",
         },
-        "mend": listed(_mend([*slots, *settings]), "what may be done about it"),
+        "mend": listed(
+            _mend([*slots, *settings, *sorted(sizes_of_parts(vocabulary))]), "what may be done about it"
+        ),
         "known_limits": text("what it does not see, in a sentence or two"),
         "sources": listed(text(), "ids of sources", least=1),
     }
@@ -102,7 +104,13 @@ def _line(description: str) -> Schema:
 
 
 def _mend(tries: list[str]) -> Schema:
-    return closed({"do": text("what to do"), "tries": one_of(tries, "the slot or setting to try")}, ["do"])
+    return closed(
+        {
+            "do": text("what to do"),
+            "tries": one_of(tries, "the slot, the setting or the size of a part to try"),
+        },
+        ["do"],
+    )
 
 
 def _condition() -> Schema:
