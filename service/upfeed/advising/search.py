@@ -31,13 +31,9 @@ class Way(Struct, frozen=True):
 
     @property
     def rank(self) -> tuple[object, ...]:
-        """The best first: what is left, the oil, the pressure, the fewer changes, what a rule asks for by name."""
-        return (
-            *self.standing.rank,
-            len(self.candidates),
-            tuple(c.tries for c in self.candidates),
-            self.labels,
-        )
+        """The best first: what is left, the oil, the pressure, the fewer changes, the nearer to the design."""
+        away = sum(candidate.away for candidate in self.candidates)
+        return (*self.standing.rank, len(self.candidates), away, self.labels)
 
     @property
     def slots(self) -> tuple[str, ...]:

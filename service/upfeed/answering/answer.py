@@ -100,8 +100,8 @@ class Change(Struct, frozen=True, forbid_unknown_fields=True):
 class Mend(Struct, frozen=True, forbid_unknown_fields=True):
     """A way out with its computed effect: what is done, what is changed, the findings it clears and raises by id.
 
-    `settles` are rules that could not be told before and can be with it. `verdict` and `computed` are those of the build
-    with it; `computed` tells hot idle.
+    `settles` are rules that could not be told before and can be with it. `verdict` and `computed` are those of the
+    build with it; `computed` tells hot idle.
     """
 
     do: str
