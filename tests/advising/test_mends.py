@@ -103,6 +103,9 @@ def test_no_single_part_does_better_than_the_best_way_told(name, library):
     sheet = _build(name, library)
     search = Search(sheet, library)
     before, ways = _rank(search.before()), search.ways().ways
+    if before[:3] == (0, 0, 0):
+        assert ways == ()
+        return
     knowledge, vocabulary = library.knowledge, library.vocabulary
     builds = [resolve(other, knowledge, vocabulary) for other in _every_other_part(name, library)]
     tried = [trial(build, search.reference, vocabulary) for build in builds]
