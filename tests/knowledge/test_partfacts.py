@@ -41,6 +41,11 @@ def test_sizes_that_the_parts_choices_leave_unused_are_not_counted(facts, given)
     assert "bleed diameter" not in told.value("usual_values_of", 0)
 
 
+def test_a_size_given_without_a_word_on_how_it_is_known_is_the_builds_own(facts):
+    told = facts(slots={"lifter": {"part": "BW-118", "has": {"disc_rise": "0.03 mm"}}})
+    assert told.value("usual_values", 0) == 0
+
+
 def test_values_measured_here_are_not_called_usual(facts):
     measured = {"is": "0.035 mm", "standing": "measured", "source": "pellow-bench-book"}
     told = facts(slots={"lifter": {"part": "BW-118", "has": {"disc_rise": measured}}})
@@ -94,3 +99,35 @@ def test_an_open_slot_leaves_unknown_what_it_would_tell(facts):
 
 def test_a_slot_that_the_family_has_not_is_unknown(facts):
     assert facts().value("same_envelope.rocker_shaft", 0) is None
+
+
+EIGHTH = 0.125 * 0.0254
+"""An eighth of an inch, by which the raised gallery lies higher (stated with the part)."""
+
+
+def test_a_lifter_is_laid_out_for_the_gallery_of_the_block_that_shares_it(facts):
+    plain, raised = facts().value("laid_out_gallery_height", 0), facts(slots={"lifter": "BW-204"})
+    assert raised.value("laid_out_gallery_height", 0) == pytest.approx(plain + EIGHTH, abs=1e-9)
+
+
+def test_a_height_goes_on_to_whatever_shares_it(facts):
+    """The clearance lifter shares the plain one's height, and that one the block's."""
+    alike = facts(slots={"lifter": "BW-140"}).value("laid_out_gallery_height", 0)
+    assert alike == facts().value("laid_out_gallery_height", 0)
+
+
+def test_of_several_families_that_a_lifter_is_for_the_nearest_gallery_counts(facts):
+    """1.79 in of the twin and 2.05 in of the Calder, in either of them its own."""
+    for family, height in (("ashquill-twin", 1.79), ("calder-roller-v8", 2.05)):
+        told = facts(family=family, slots={"lifter": "OS-51"})
+        assert told.value("laid_out_gallery_height", 0) == pytest.approx(height * 0.0254, abs=1e-9)
+
+
+def test_bands_ground_anew_are_no_longer_the_numbers(facts):
+    reground = {"part": "BW-118", "has": {"band_to": "1.25 in"}}
+    assert facts(slots={"lifter": reground}).value("laid_out_gallery_height", 0) is None
+
+
+def test_a_lifter_without_a_number_was_laid_out_for_nobody_knows_what(facts, given):
+    unnamed = {"name": "a lifter from a box", "has": given("BW-118")}
+    assert facts(slots={"lifter": unnamed}).value("laid_out_gallery_height", 0) is None

@@ -6,12 +6,11 @@ from functools import cached_property
 from msgspec import Struct
 
 from upfeed.knowledge.build import Build, Fitted
-from upfeed.knowledge.records import Knowledge, Part
+from upfeed.knowledge.records import Knowledge, Part, Value
 from upfeed.knowledge.relations import PartGraph
 from upfeed.knowledge.uses import uses
 from upfeed.knowledge.vocabulary import Vocabulary
 
-_ROUGH = ("typical", "assumed")
 _NAMED = 3
 _LIFTER, _BLOCK, _HEIGHT = "lifter", "block", "gallery_height"
 _BANDS = ("band_from", "band_to", "second_band_from", "second_band_to")
@@ -79,7 +78,7 @@ class PartFacts:
         return tuple(part for part in found if part.attributes)
 
     def _rough(self, kind: str, fitted: Fitted, designed: Fitted) -> Iterator[str]:
-        rough = [name for name, value in fitted.has.items() if value.standing in _ROUGH]
+        rough = [name for name, value in fitted.has.items() if _is_rough(value)]
         chosen = {name: value.magnitude for name, value in fitted.has.items()}
         chosen |= {f"settings.{name}": value.magnitude for name, value in self._build.settings.items()}
         attributes = self._vocabulary.kinds[kind].attributes
@@ -141,6 +140,11 @@ class PartFacts:
 def _at(rows: dict[str, tuple[Fitted | None, ...]], slot: str, valve: int) -> Fitted | None:
     row = rows.get(slot, (None,))
     return row[valve] if len(row) > 1 else row[0]
+
+
+def _is_rough(value: Value) -> bool:
+    """Usual, or assumed for a reason; what a build gives without a word on how it is known is the build's own."""
+    return value.standing == "typical" or (value.standing == "assumed" and bool(value.source))
 
 
 def _height(magnitude: object) -> float | None:
