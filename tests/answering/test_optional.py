@@ -95,3 +95,22 @@ def test_a_slot_left_open_is_asked_for_as_ever(ask, slots):
     answer = ask(open=slots)
     assert answer.verdict == "cannot_tell_yet"
     assert [unknown.name for unknown in answer.unknown] == slots
+
+
+def rocker(given, *without):
+    return {"slots": {"rocker": {"has": given("HM-40", *without)}}}
+
+
+def test_where_the_rocker_is_set_an_unknown_drop_of_its_cup_leaves_only_pushrod_lengths_open(ask, given):
+    answer = ask(rocker(given, "cup_drop"))
+    assert answer.verdict == "go"
+    assert set(by_name(answer)["rocker.cup_drop"].blocks) == {"pushrod-too-long", "pushrod-too-short"}
+
+
+def test_where_the_heights_decide_an_unknown_drop_of_the_cup_holds_the_verdict_up(ask, given):
+    slots = {"rocker": {"has": given("HM-60", "cup_drop")}}
+    answer = ask({"family": "dunmere-six", "slots": slots})
+    assert answer.verdict == "cannot_tell_yet"
+    assert {"hydraulic-lifter-with-lash", "pushrod-too-short"} <= set(
+        by_name(answer)["rocker.cup_drop"].blocks
+    )

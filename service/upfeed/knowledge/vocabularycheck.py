@@ -85,13 +85,13 @@ def _trait_faults(kinds: Kinds, kind: Kind, place: _Place) -> Iterator[Fault]:
 
 
 def taking_faults(facts: Mapping[str, Fact], kinds: Kinds, file: str) -> Iterator[Fault]:
-    """Every fact that takes what no kind has, or what a check needs anyway."""
+    """Every fact that takes what no kind has, or what a check needs under all choices."""
     for fact in facts.values():
         place = _Place(Origin("vocabulary", file), f"facts, {fact.name}, takes")
         for name in fact.takes:
             kind, _, attribute = name.partition(".")
             known = kinds[kind].attributes if kind in kinds else {}
-            if attribute not in known or known[attribute].needed is not False:
+            if attribute not in known or known[attribute].needed is True:
                 yield place.fault(
                     quoted(name),
                     "an earlier fact, or an attribute that a check can do without, as kind.attribute",
