@@ -117,7 +117,7 @@ def upfeed(monkeypatch, capsysbinary):
     def run(*arguments, stdin=b""):
         if (
             arguments
-            and arguments[0] in ("check", "compare")
+            and arguments[0] in ("check", "compare", "sheet")
             and not {"--samples", "--help"} & set(arguments)
         ):
             arguments += ("--samples", "0")

@@ -13,6 +13,7 @@ from upfeed.reading.units import (
     parse_difference,
     quantity_of_dimension,
     show,
+    show_difference,
     shown_in,
     to_unit,
     units_of,
@@ -259,3 +260,15 @@ def test_a_unit_means_the_same_in_every_quantity() -> None:
         for unit in units_of(quantity):
             sizes.setdefault(unit, set()).add(parse(f"7 {unit}", quantity))
     assert {unit: found for unit, found in sizes.items() if len(found) > 1} == {}
+
+
+@pytest.mark.parametrize(
+    ("size", "quantity", "unit", "told"),
+    [
+        (5.0, "temperature", "C", "5 C"),
+        (5.0, "temperature", "F", "9 F"),
+        (25.4e-6, "length", "thou", "1 thou"),
+    ],
+)
+def test_a_difference_is_shown_without_the_unit_s_zero(size, quantity, unit, told):
+    assert show_difference(size, quantity, unit) == told

@@ -27,7 +27,7 @@ from upfeed.answering.library import Library
 from upfeed.answering.optional import not_given, open_over_optional, unmeasured
 from upfeed.answering.primingstops import priming_stops
 from upfeed.answering.sureness import sureness
-from upfeed.flow.drawn import drawn
+from upfeed.flow.drawn import Drawn, drawn
 from upfeed.flow.facts import Facts
 from upfeed.flow.survey import Survey, survey
 from upfeed.judging.message import System
@@ -80,7 +80,11 @@ def check(sheet: BuildSheet, library: Library, system: System = "shop", samples:
     Raises DataFaults for a build that can't be.
     """
     surveyed = survey(sheet, library.knowledge, library.vocabulary, library.topologies)
-    draws = drawn(surveyed, library.vocabulary, samples)
+    return answer_to(surveyed, drawn(surveyed, library.vocabulary, samples), library, system)
+
+
+def answer_to(surveyed: Survey, draws: Drawn | None, library: Library, system: System) -> Answer:
+    """The whole answer about a build that is computed already, and about its draws where any were made."""
     evidence = Evidence(surveyed, library.vocabulary, system, draws)
     ruled = rulings(surveyed, library.rulebook)
     optional = not_given(surveyed, ruled.unknown, library.vocabulary)
@@ -110,8 +114,8 @@ def check(sheet: BuildSheet, library: Library, system: System = "shop", samples:
         format=FORMAT,
         verdict=decision.verdict,
         decided_by=list(decision.decided_by),
-        as_of=sheet.as_of,
-        digests=digests(library, sheet),
+        as_of=surveyed.build.sheet.as_of,
+        digests=digests(library, surveyed.build.sheet),
         build=_echo(surveyed, evidence),
         findings=found,
         unknown=[*unknowns(surveyed, ruled.unknown), *unmeasured(optional)],

@@ -6,6 +6,7 @@ import click
 
 from upfeed import __version__
 from upfeed.cli.asking import check, exit_code, layers, parts, show
+from upfeed.cli.benching import sheet
 from upfeed.cli.comparing import compare
 from upfeed.cli.keepers import kb
 from upfeed.cli.mending import mends
@@ -29,7 +30,7 @@ def cli() -> None:
 
 
 _COMMANDS = (
-    *(check, compare, mends),
+    *(check, compare, mends, sheet),
     *(parts, show, differ, instead, layers),
     *(kb, rules, recheck, serve),
 )

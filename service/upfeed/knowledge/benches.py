@@ -10,7 +10,7 @@ from upfeed.knowledge.vocabulary import Bench, Binding, Kind, Passage
 from upfeed.physics.benchflow import metering_size, passes_alone
 from upfeed.physics.laws import LAWS
 from upfeed.physics.oil import oil_at
-from upfeed.physics.resistance import Array, Numbers, Resistance, in_series
+from upfeed.physics.resistance import Array, Numbers, Resistance, flow, in_series
 
 Known = Mapping[str, Magnitude | Array]
 """What is known of a part: words, and sizes in SI, one number each or [N]."""
@@ -66,6 +66,20 @@ def reading(kind: Kind, known: Known) -> Reading | None:
         mu=mu,
         rho=rho,
     )
+
+
+def lets_by(kind: Kind, known: Known, pressure: Numbers, mu: Numbers, rho: Numbers) -> Array | None:
+    """Oil, m3/s, that a part of known sizes lets by on the bench; None where a size is missing or it has no bench.
+
+    `pressure` in Pa ahead of it, `mu` in Pa s and `rho` in kg/m3 of the bench's oil.
+    """
+    if kind.bench is None or told_size(kind, known) is None:
+        return None
+    sizes = {name: value for name, value in known.items() if isinstance(value, float | np.ndarray)}
+    passed = _on_the_bench(kind, kind.bench, known)
+    if not _sizes_of(*passed) <= set(sizes):
+        return None
+    return flow(pressure, in_series(*(_resistance(of, sizes) for of in passed)), mu, rho)
 
 
 def told_size(kind: Kind, known: Known) -> str | None:

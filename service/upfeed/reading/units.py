@@ -19,6 +19,7 @@ __all__ = [
     "parse_difference",
     "quantity_of_dimension",
     "show",
+    "show_difference",
     "shown_in",
     "to_unit",
     "units_of",
@@ -180,6 +181,12 @@ def show(value: float, quantity: str, unit: str, digits: int = 3) -> str:
     usual = number == 0.0 or 1e-5 <= abs(number) < 1e9
     text = _plain(number, digits) if usual else _scientific(number, digits)
     return f"{text} {unit}" if unit else text
+
+
+def show_difference(size: float, quantity: str, unit: str, digits: int = 3) -> str:
+    """Return the SI size of a difference, such as a tolerance, in words: 5 K is "5 C" here."""
+    scale = _SCALE_OF[unit]
+    return show(size + scale.zero * scale.times / scale.over, quantity, unit, digits)
 
 
 def shown_in(unit: str) -> str:
