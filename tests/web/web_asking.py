@@ -41,6 +41,17 @@ def ask(
     app: Any = APP,
 ) -> Reply:
     """One request and its whole reply; a body in pieces comes without its length."""
+    return asyncio.run(asking(target, method, headers, body, app))
+
+
+async def asking(
+    target: str,
+    method: str = "GET",
+    headers: dict[str, str] | None = None,
+    body: bytes | Iterable[bytes] = b"",
+    app: Any = APP,
+) -> Reply:
+    """The same, for several requests at once."""
     path, _, query = target.partition("?")
     pieces = [body] if isinstance(body, bytes) else list(body)
     length = {"content-length": str(len(body))} if isinstance(body, bytes) and body else {}
@@ -60,7 +71,7 @@ def ask(
         "server": ("127.0.0.1", 80),
         "state": {},
     }
-    return asyncio.run(_exchange(app, scope, pieces))
+    return await _exchange(app, scope, pieces)
 
 
 async def _exchange(app: Any, scope: dict[str, Any], pieces: list[bytes]) -> Reply:

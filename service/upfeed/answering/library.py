@@ -39,7 +39,11 @@ def open_library(kb: Sequence[Path] = (), rules: Sequence[Path] = ()) -> Library
 
     Raises DataFaults with everything that is wrong in any file.
     """
-    vocabulary = read_vocabulary(data_folder("shared") / "vocabulary")
+    return library_in(read_vocabulary(data_folder("shared") / "vocabulary"), kb, rules)
+
+
+def library_in(vocabulary: Vocabulary, kb: Sequence[Path], rules: Sequence[Path]) -> Library:
+    """The same in the words of a vocabulary that was read before."""
     loaded = load(layers_over(data_folder("kb"), kb), vocabulary, users_cache())
     _check_references(loaded.knowledge, vocabulary)
     rulebook = load_rules(layers_over(data_folder("rules"), rules), vocabulary, loaded.knowledge.sources)

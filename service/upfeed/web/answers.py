@@ -21,8 +21,17 @@ class Answers:
     knowledge are never found under it.
     """
 
-    def __init__(self, most_bytes: int, computing: Computing, tell: Callable[[str], None]) -> None:
-        self._kept, self._computing, self._tell = Kept(most_bytes), computing, tell
+    def __init__(self, most_bytes: int, computing: Computing) -> None:
+        self._kept, self._computing = Kept(most_bytes), computing
+
+    @property
+    def is_full(self) -> bool:
+        """Whether nothing more is computed at present."""
+        return self._computing.is_full
+
+    def later(self) -> dict[str, str]:
+        """When to ask again, as a header field."""
+        return self._computing.later()
 
     def said(self, path: str, body: bytes) -> str | None:
         """What a body was found to say when it was sent to this address before."""
@@ -35,16 +44,12 @@ class Answers:
 
     def kept(self, key: str, coding: Coding) -> bytes | None:
         """An answer that is there without computing, in this coding."""
-        coded = self._kept.get(f"{key} {coding}")
-        if coded is not None:
-            self._tell("kept")
-        return coded
+        return self._kept.get(f"{key} {coding}")
 
     async def of(self, key: str, coding: Coding, work: Work) -> bytes:
         """The answer of a key, in a coding. Raises what the work raises, and Refusal where it can't be done now."""
         plain = self.kept(key, "identity")
         if plain is None:
-            self._tell("computed")
             plain = await self._computing.result(key, partial(self._computed, key, work))
         if coding == "identity":
             return plain

@@ -1,6 +1,7 @@
-"""The application: routes, their library, one shape of error, one envelope."""
+"""The application: routes, what they answer from, one shape of error, one envelope."""
 
-from collections.abc import Iterable
+from collections.abc import AsyncIterator, Callable, Iterable
+from contextlib import asynccontextmanager
 
 from litestar import Litestar
 from litestar.di import Provide
@@ -12,11 +13,15 @@ from upfeed.web.answers import Answers
 from upfeed.web.asking import strictly
 from upfeed.web.computing import Computing
 from upfeed.web.cors import checked_origins
+from upfeed.web.current import Current, Source
 from upfeed.web.document import document
 from upfeed.web.envelope import Envelope
 from upfeed.web.hosts import checked_hosts
 from upfeed.web.limits import DEFAULTS, Limits
+from upfeed.web.metrics import Metrics
+from upfeed.web.observing import Observing
 from upfeed.web.refusals import HANDLERS
+from upfeed.web.watching import Snapshot, watching
 
 KEPT_BYTES = 64 * 1024 * 1024
 """Of answers that are kept: some hundreds of checks."""
@@ -31,26 +36,45 @@ def create_app(
     hosts: Iterable[str] = (),
     limits: Limits = DEFAULTS,
     kept_bytes: int = KEPT_BYTES,
+    watched: tuple[Source, Snapshot] | None = None,
 ) -> ASGIApp:
     """An ASGI application that answers from this library; pages of `origins` may read it in a browser.
 
-    Without `hosts` it answers for any. Raises ValueError for an origin or a host that is none.
+    Without `hosts` it answers for any. A `watched` source is read anew when it is no longer in the state that the
+    library was read from. Raises ValueError for an origin or a host that is none.
     """
-    contract = document(ROUTES, library.vocabulary, limits)
+    current, metrics = Current(library), Metrics()
     computing = Computing(limits.waiting, limits.seconds)
-    answers = Answers(kept_bytes, computing, lambda _: None)
-    known = {"library": library, "contract": contract, "answers": answers, "limits": limits}
+    known: dict[str, Callable[[], object]] = {
+        "library": lambda: current.library,
+        "current": _always(current),
+        "contract": _always(document(ROUTES, library.vocabulary, limits)),
+        "answers": _always(Answers(kept_bytes, computing)),
+        "limits": _always(limits),
+        "metrics": _always(metrics),
+    }
+
+    @asynccontextmanager
+    async def lasting(_: Litestar) -> AsyncIterator[None]:
+        if watched is None:
+            yield
+        else:
+            async with watching(current, *watched, metrics.renewal):
+                yield
+        computing.stop()
+
     app = Litestar(
         route_handlers=ROUTES,
-        dependencies={name: _always(thing) for name, thing in known.items()},
+        dependencies={name: Provide(told, sync_to_thread=False) for name, told in known.items()},
         before_request=strictly,
         exception_handlers=HANDLERS,
         request_max_body_size=limits.body,
+        lifespan=[lasting],
         openapi_config=None,
         logging_config=None,
     )
-    return Envelope(app, checked_origins(origins), checked_hosts(hosts))
+    return Observing(Envelope(app, checked_origins(origins), checked_hosts(hosts)), metrics)
 
 
-def _always(thing: object) -> Provide:
-    return Provide(lambda: thing, sync_to_thread=False)
+def _always(thing: object) -> Callable[[], object]:
+    return lambda: thing

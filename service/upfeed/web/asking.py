@@ -91,7 +91,11 @@ async def computed(
     said = hashlib.sha256(msgspec.json.encode(meaning)).hexdigest()
     answers.remember(path, body, said)
     key = _key(request, library, said)
-    return _ready(request, answers, key) or reply(await answers.of(key, used, work), tagged(key, used), used)
+    ready = _ready(request, answers, key)
+    if ready is not None:
+        return ready
+    request.state.found = "computed"
+    return reply(await answers.of(key, used, work), tagged(key, used), used)
 
 
 def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None:
@@ -99,9 +103,13 @@ def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None
     used: Coding = request.state.coding
     tag = tagged(key, used)
     if request.method == "GET" and has_already(", ".join(request.headers.getall("if-none-match", [])), tag):
+        request.state.found = "unchanged"
         return known_already(tag)
     content = answers.kept(key, used)
-    return None if content is None else reply(content, tag, used)
+    if content is None:
+        return None
+    request.state.found = "kept"
+    return reply(content, tag, used)
 
 
 def _key(request: Asked, library: Library, said: str = "") -> str:

@@ -42,7 +42,7 @@ class Computing:
             return await asyncio.wait_for(asyncio.shield(future), self._seconds)
         except TimeoutError as late:
             detail = f"It was not computed within {self._seconds:g} seconds."
-            raise Refusal("not-in-time", detail, headers=self._later()) from late
+            raise Refusal("not-in-time", detail, headers=self.later()) from late
 
     def stop(self) -> None:
         """Begin nothing more."""
@@ -54,7 +54,7 @@ class Computing:
                 return self._under_way[key]
             if self.is_full:
                 detail = f"{len(self._under_way)} answers are being computed or wait for it."
-                raise Refusal("too-many-requests", detail, headers=self._later())
+                raise Refusal("too-many-requests", detail, headers=self.later())
             future = self._under_way[key] = self._pool.submit(self._timed, work)
         future.add_done_callback(lambda _: self._ended(key))
         return future
@@ -70,5 +70,6 @@ class Computing:
         with self._lock:
             del self._under_way[key]
 
-    def _later(self) -> dict[str, str]:
+    def later(self) -> dict[str, str]:
+        """When what is under way will usually be done, as a header field."""
         return {"Retry-After": str(max(1, math.ceil(self._usual * len(self._under_way) / AT_ONCE)))}

@@ -4,7 +4,6 @@ import inspect
 import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
 
 from litestar.handlers import HTTPRouteHandler
 
@@ -108,12 +107,13 @@ def _request_body() -> Schema:
 
 def _responses(operation: Operation, method: str) -> Iterator[tuple[str, Schema]]:
     headers = {"ETag": _TAG} if operation.tagged else {}
-    schema = ref(operation.answers.__name__) if operation.answers else {"type": "object"}
+    bare: Schema = {"type": "object" if operation.media == "application/json" else "string"}
+    schema = ref(operation.answers.__name__) if operation.answers else bare
     paged = operation.answers is not None and "next" in operation.answers.__struct_fields__
     yield (
         "200",
         {
-            "description": _sentence(operation.answers),
+            "description": _sentence(operation),
             **({"headers": headers | ({"Link": _LINK} if paged else {})} if headers else {}),
             "content": {operation.media: {"schema": schema}},
             **({"links": _links(operation.leads_to)} if operation.leads_to else {}),
@@ -130,8 +130,10 @@ def _refused(operation: Operation, refusals: Mapping[int, str]) -> Iterator[tupl
         yield str(status), {"description": refusals[status], **headers, "content": content}
 
 
-def _sentence(answers: type[Any] | None) -> str:
-    return inspect.cleandoc(answers.__doc__ or "").partition("\n")[0] if answers else "The contract."
+def _sentence(operation: Operation) -> str:
+    if operation.answers is None:
+        return "The contract." if operation.tagged else "The figures."
+    return inspect.cleandoc(operation.answers.__doc__ or "").partition("\n")[0]
 
 
 def _links(lead: Lead) -> Schema:

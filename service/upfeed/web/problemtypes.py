@@ -118,8 +118,15 @@ _TYPES = (
         "not-in-time",
         "The answer was not computed in time",
         503,
-        "Computing took longer than a request may last, or the service is about to stop.",
+        "Waiting and computing took longer than a request may last.",
         "Ask again after the seconds that the Retry-After field tells; what was begun is then often ready.",
+    ),
+    ProblemType(
+        "not-ready",
+        "The service is not ready",
+        503,
+        "As many answers wait to be computed as may.",
+        "Ask another process, or this one after the seconds that the Retry-After field tells.",
     ),
 )
 PROBLEM_TYPES = {type_.id: type_ for type_ in _TYPES}

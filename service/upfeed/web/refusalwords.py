@@ -19,5 +19,5 @@ def refusals_told(limits: Limits) -> dict[int, str]:
         ),
         429: f"More than {limits.waiting} answers wait to be computed.",
         500: "A fault of the service itself.",
-        503: f"It was not computed within {limits.seconds:g} seconds.",
+        503: f"It was not computed within {limits.seconds:g} seconds, or as many answers wait as may.",
     }

@@ -1,58 +1,94 @@
 """Runs the service under uvicorn, on the loopback address unless told otherwise."""
 
-import json
 import os
-from collections.abc import Sequence
-from pathlib import Path
+from collections.abc import Iterator
+from contextlib import contextmanager
+from tempfile import TemporaryDirectory
+from typing import Any
 
+import msgspec
 import uvicorn
 from litestar.types import ASGIApp
 
-from upfeed.answering.library import open_library
 from upfeed.web.app import create_app
 from upfeed.web.cors import checked_origins
+from upfeed.web.hosts import checked_hosts, hosts_at
+from upfeed.web.logs import log_config
+from upfeed.web.metrics import FOLDER
+from upfeed.web.settings import Settings
+from upfeed.web.watching import snapshot
 
-HOST, PORT = "127.0.0.1", 8080
 _HANDED_ON = "UPFEED_SERVE"
 """Where worker processes find what they are to serve; they share nothing else with the one that starts them."""
 
+_TO_START = 60  # s; until a worker that says nothing counts as hung
+_TO_END = 5  # s beyond the time an answer may take; until a request that is still open is dropped
 
-def serve(
-    host: str = HOST,
-    port: int = PORT,
-    *,
-    origins: Sequence[str] = (),
-    kb: Sequence[Path] = (),
-    rules: Sequence[Path] = (),
-    workers: int = 1,
-) -> None:
-    """Answer requests until the process is told to stop.
 
-    Raises DataFaults for knowledge or rules that can't be used, ValueError for an origin that is none, OSError
-    where the address can't be had.
+def serve(settings: Settings) -> None:
+    """Answer requests until the process is told to stop; requests that are open then are still answered.
+
+    Raises DataFaults for knowledge or rules that can't be used, ValueError for an origin or a host that is none,
+    OSError where the address can't be had.
     """
-    library = open_library(kb, rules)
-    allowed = sorted(checked_origins(origins))
+    checked_origins(settings.origins)
+    checked_hosts(settings.hosts)
     try:
-        if workers == 1:
-            uvicorn.run(create_app(library, origins=allowed), host=host, port=port, server_header=False)
+        if settings.workers == 1:
+            _run(application(settings), settings)
         else:
-            os.environ[_HANDED_ON] = _handed_on(allowed, kb, rules)
-            uvicorn.run(
-                f"{__name__}:worker", factory=True, host=host, port=port, workers=workers, server_header=False
-            )
+            settings.source.open()
+            with _shared(settings):
+                _run(f"{__name__}:worker", settings, factory=True, workers=settings.workers)
     except SystemExit as stopped:
         if stopped.code:
-            raise OSError(f"can't serve on {host}, port {port}; the lines above say why") from stopped
+            told = f"can't serve on {settings.host}, port {settings.port}; the lines above say why"
+            raise OSError(told) from stopped
 
 
 def worker() -> ASGIApp:
     """The application of one worker process."""
-    told = json.loads(os.environ[_HANDED_ON])
-    library = open_library([Path(path) for path in told["kb"]], [Path(path) for path in told["rules"]])
-    return create_app(library, origins=told["origins"])
+    return application(msgspec.json.decode(os.environ[_HANDED_ON], type=Settings))
 
 
-def _handed_on(origins: Sequence[str], kb: Sequence[Path], rules: Sequence[Path]) -> str:
-    paths = {"kb": [str(path) for path in kb], "rules": [str(path) for path in rules]}
-    return json.dumps({"origins": list(origins), **paths})
+def application(settings: Settings) -> ASGIApp:
+    """The application that these settings ask for. Raises what `serve` does."""
+    source = settings.source
+    seen = snapshot(source.folders)
+    return create_app(
+        source.open(),
+        origins=settings.origins,
+        hosts=hosts_at(settings.host, settings.hosts),
+        limits=settings.limits,
+        kept_bytes=settings.kept * 1024 * 1024,
+        watched=(source, seen) if settings.watch else None,
+    )
+
+
+def _run(app: ASGIApp | str, settings: Settings, **more: Any) -> None:
+    uvicorn.run(
+        app,
+        host=settings.host,
+        port=settings.port,
+        server_header=False,
+        access_log=False,
+        log_config=log_config(settings.access_log),
+        timeout_graceful_shutdown=int(settings.limits.seconds) + _TO_END,
+        timeout_worker_healthcheck=_TO_START,
+        **more,
+    )
+
+
+@contextmanager
+def _shared(settings: Settings) -> Iterator[None]:
+    """What worker processes find in their environment: the settings, and a folder to count in."""
+    os.environ[_HANDED_ON] = msgspec.json.encode(settings).decode()
+    if FOLDER in os.environ:
+        yield
+        return
+    with TemporaryDirectory(prefix="upfeed-metrics-") as folder:
+        os.environ[FOLDER] = folder
+        try:
+            yield
+        finally:
+            del os.environ[FOLDER]

@@ -1,4 +1,4 @@
-"""Routes to the service itself: whether it is there, and its contract."""
+"""Routes to the service itself: whether it is there and ready, what it counts, and its contract."""
 
 from typing import Literal, TypeAlias
 
@@ -9,11 +9,18 @@ from msgspec import Struct
 
 from upfeed import __version__
 from upfeed.answering.digests import program
+from upfeed.web.answers import Answers
 from upfeed.web.asking import Asked, Known, answer
+from upfeed.web.current import Current
+from upfeed.web.metrics import MEDIA, Metrics
 from upfeed.web.operation import Operation
+from upfeed.web.problem import Refusal
 from upfeed.web.replies import pretty
 
 Contract: TypeAlias = NamedDependency[SkipValidation[bytes]]
+Renewed: TypeAlias = NamedDependency[SkipValidation[Current]]
+Kept: TypeAlias = NamedDependency[SkipValidation[Answers]]
+Counted: TypeAlias = NamedDependency[SkipValidation[Metrics]]
 
 
 class Health(Struct, frozen=True, forbid_unknown_fields=True):
@@ -26,11 +33,40 @@ class Health(Struct, frozen=True, forbid_unknown_fields=True):
     rules: str
 
 
+class Ready(Struct, frozen=True, forbid_unknown_fields=True):
+    """The service takes checks, and whether what it answers from is the newest there is.
+
+    Stale: newer knowledge or rules have these faults, and what was read before is answered from.
+    """
+
+    status: Literal["ready", "stale"]
+    program: str
+    knowledge: str
+    rules: str
+    faults: list[str]
+
+
 @get("/health", operation_id="getHealth", operation=Operation(Health, tagged=False))
 async def get_health(library: Known) -> Response[bytes]:
     """Tell that the service is there, and what it answers from."""
     health = Health("ok", __version__, program(), library.knowledge.digest, library.rulebook.digest)
     return Response(pretty(health), media_type="application/json")
+
+
+@get("/ready", operation_id="getReady", operation=Operation(Ready, refuses=(503,), tagged=False))
+async def get_ready(library: Known, current: Renewed, answers: Kept) -> Response[bytes]:
+    """Tell whether a check would be taken now, and whether newer knowledge was refused."""
+    if answers.is_full:
+        raise Refusal("not-ready", "As many answers wait as may.", headers=answers.later())
+    status: Literal["ready", "stale"] = "stale" if current.faults else "ready"
+    told = Ready(status, program(), library.knowledge.digest, library.rulebook.digest, current.faults)
+    return Response(pretty(told), media_type="application/json")
+
+
+@get("/metrics", operation_id="getMetrics", operation=Operation(None, tagged=False, media="text/plain"))
+async def get_metrics(metrics: Counted) -> Response[bytes]:
+    """What was counted since the service began, in Prometheus' text format."""
+    return Response(metrics.told(), media_type=MEDIA)
 
 
 @get("/openapi.json", operation_id="getContract", operation=Operation(None))
@@ -39,4 +75,4 @@ async def get_contract(request: Asked, library: Known, contract: Contract) -> Re
     return answer(request, library, contract)
 
 
-ROUTES = [get_health, get_contract]
+ROUTES = [get_health, get_ready, get_metrics, get_contract]
