@@ -1,112 +1,112 @@
-"""Several values off at once: how far each, by bounded least squares, where no single one explains the readings."""
+"""Rules put to every build of an array at once: where each is met, and what it says there."""
 
-import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
-import numpy as np
 from msgspec import Struct
 
-from upfeed.advising.explaining import ALIKE, angles, most_misfit
-from upfeed.advising.sensitivities import Sensitivities
-from upfeed.physics.resistance import Array
+from upfeed.answering.acceptance import takes_on
+from upfeed.answering.library import Library
+from upfeed.answering.optional import open_over_optional
+from upfeed.flow.facts import Column
+from upfeed.flow.trials import Trials
+from upfeed.judging.judge import judge
+from upfeed.judging.message import System
+from upfeed.judging.often import Often
+from upfeed.judging.rules import Rule, Walk
+from upfeed.judging.truth import Truth, agreed
+from upfeed.judging.walks import stretch, valve_slots
 
-_STEPS = 20
-_HALVINGS = 6
-_SETTLED = 1e-6
-# Sigmas that a spread counts for beside the readings: so little that it only settles what these leave open.
-_PULL = 1e-3
-_NEARLY = 4.0
-_MOST_PAIRS = 3
+
+class Met(Struct, frozen=True):
+    """The first place where a rule fires, else where it cannot tell (`truth` is None): along its walk, at a valve."""
+
+    truth: Truth
+    walk: Walk
+    valve: int
 
 
-class Together(Struct, frozen=True):
-    """Felt values and how far off each is, in spreads; what the gauges then show, Pa [M], and the misfit."""
+class Together:
+    """Builds of an array before the rules."""
 
-    values: tuple[int, ...]
-    spreads: tuple[float, ...]
-    shown: Array
-    misfit: float
+    def __init__(self, trials: Trials, library: Library) -> None:
+        self._trials, self._library = trials, library
+        self._plan = trials.reference.family.plan
+        self._optional: dict[int, frozenset[str]] = {}
+
+    def met(self, rules: Iterable[Rule]) -> tuple[Mapping[str, Met], ...]:
+        """For each build the rules that it is not quiet for, but those that stay open over what it can do without."""
+        found: tuple[dict[str, Met], ...] = tuple({} for _ in self._trials.trials)
+        for rule in rules:
+            walk = stretch(self._plan, self._trials.topology, rule.walks)
+            for valve, asked in self._asked(walk).items() if walk else ():
+                truths = Often(rule, self._trials, valve).truths()
+                for i in asked:
+                    self._note(found[i], rule, i, Met(self._agreed(i, truths), walk or (), valve))
+        return tuple(self._that_count(i, met) for i, met in enumerate(found))
+
+    def entries(self, i: int, name: str, valve: int = 0) -> Column:
+        """What is known by a name of a build: one entry a corner case and limit."""
+        column, rows, count = self._trials.known(name, valve), self._trials.rows[i], self._trials.count
+        return tuple(column[first + row] for first in range(0, len(column), count) for row in rows)
+
+    def computed(self, i: int, fact: str) -> Column:
+        """What is known of a fact of a build; nothing where nobody solved it."""
+        return self.entries(i, fact) if self._trials.limits else (None,)
+
+    def says(self, i: int, rule: Rule, met: Met, system: System) -> str:
+        """A rule's sentence about a build, with the figures of the place where it is met."""
+        return judge(rule, _Place(self, i, met)).says(system)
+
+    def _asked(self, walk: Walk) -> dict[int, list[int]]:
+        """The builds asked at each valve that speaks for others."""
+        asked: dict[int, list[int]] = {}
+        for i, trial in enumerate(self._trials.trials):
+            whole = (tuple(range(len(self._plan.valves))),)
+            for group in trial.like_valves if valve_slots(self._plan, walk) else whole:
+                asked.setdefault(self._plan.last_fed(group), []).append(i)
+        return asked
+
+    def _agreed(self, i: int, truths: Sequence[Truth]) -> Truth:
+        rows = self._trials.rows[i]
+        return agreed(truths[rows.start : rows.stop])
+
+    def _note(self, found: dict[str, Met], rule: Rule, i: int, met: Met) -> None:
+        if met.truth is False or (rule.id in found and (found[rule.id].truth or not met.truth)):
+            return
+        if not (met.truth and takes_on(self._trials.trials[i].build.sheet, rule.id, met.walk)):
+            found[rule.id] = met
+
+    def _that_count(self, i: int, met: dict[str, Met]) -> dict[str, Met]:
+        if all(one.truth for one in met.values()):
+            return met
+        return {id_: one for id_, one in met.items() if one.truth or id_ not in self._open(i)}
+
+    def _open(self, i: int) -> frozenset[str]:
+        """Rules that stay open over what a check can do without."""
+        if i not in self._optional:
+            build = self._trials.trials[i].build
+            self._optional[i] = open_over_optional(build, self._trials.reference, self._library)
+        return self._optional[i]
+
+
+class _Place(Struct, frozen=True):
+    """Where a rule is met in a build of an array, as the judge looks at a place."""
+
+    together: Together
+    i: int
+    met: Met
 
     @property
-    def stretch(self) -> float:
-        """How far the one is off that is off farthest."""
-        return max(map(abs, self.spreads))
+    def id(self) -> str:
+        return "-".join(self.met.walk)
 
+    @property
+    def walk(self) -> tuple[str, ...]:
+        return self.met.walk
 
-def together(of: Sensitivities, values: Sequence[int], readings: Array, sigma: Array) -> Together:
-    """Felt values as far off together as explains readings [M], Pa, best, each within all that it can be.
+    @property
+    def at(self) -> str:
+        return "all"
 
-    What values do together is taken as the product of what each does to the pressure. Each step solves the linear
-    problem in what is left over with bounds by an active set (Stark and Parker, Bounded-Variable Least-Squares,
-    Computational Statistics 10, 1995, as `scipy.optimize.lsq_linear` has it), and is halved until it helps.
-    """
-    ends = np.array([of.ends(value) for value in values])
-    off = np.zeros(len(values))
-    cost = _cost(of, values, off, readings, sigma)
-    for _ in range(_STEPS):
-        step = _step(of, values, off, ends, (readings, sigma))
-        for _ in range(_HALVINGS):
-            tried = _cost(of, values, off + step, readings, sigma)
-            if tried < cost:
-                break
-            step = step / 2
-        else:
-            break
-        off, cost = off + step, tried
-        if np.abs(step).max() < _SETTLED:
-            break
-    shown = product(of, values, off)
-    return Together(
-        tuple(values), tuple(off.tolist()), shown, float(np.sum(((readings - shown) / sigma) ** 2))
-    )
-
-
-def product(of: Sensitivities, values: Sequence[int], spreads: Array) -> Array:
-    """What the gauges show with several felt values off, Pa: [M]."""
-    each = [of.at(value, off) / of.expected for value, off in zip(values, spreads, strict=True)]
-    return np.asarray(of.expected * np.prod(each, axis=0))
-
-
-def pairs(of: Sensitivities, readings: Array, sigma: Array) -> tuple[Together, ...]:
-    """Two values off at once that explain readings, that pair first which stretches least; none where no two do."""
-    chosen = itertools.combinations(leaders(of, sigma), 2)
-    found = [together(of, pair, readings, sigma) for pair in chosen]
-    best = min((pair.misfit for pair in found), default=np.inf)
-    most = min(most_misfit(len(readings)), best + _NEARLY)
-    standing = [pair for pair in found if pair.misfit <= most]
-    return tuple(sorted(standing, key=lambda pair: (pair.stretch, pair.values))[:_MOST_PAIRS])
-
-
-def leaders(of: Sensitivities, sigma: Array) -> tuple[int, ...]:
-    """Of felt values whose columns are alike the one that does most for each spread: what stretches least."""
-    return tuple(_leaders(of, sigma))
-
-
-def _leaders(of: Sensitivities, sigma: Array) -> Iterator[int]:
-    apart, does = angles(of.columns, sigma), np.linalg.norm(of.columns / sigma, axis=1)
-    left = sorted(range(len(does)), key=lambda i: (-does[i], i))
-    while left:
-        first = left[0]
-        yield first
-        left = [i for i in left if i != first and apart[first, i] >= ALIKE]
-
-
-def _step(
-    of: Sensitivities, values: Sequence[int], off: Array, ends: Array, wanted: tuple[Array, Array]
-) -> Array:
-    from scipy.optimize import lsq_linear  # noqa: PLC0415 - takes seconds, and few commands need it
-
-    readings, sigma = wanted
-    shown = product(of, values, off)
-    slopes = [of.slope(v, at) / of.at(v, at) for v, at in zip(values, off, strict=True)]
-    rows = np.vstack([(np.array(slopes) * shown / sigma).T, _PULL * np.eye(len(values))])
-    left = np.concatenate([(readings - shown) / sigma, -_PULL * off])
-    # A bound that has been reached is kept open by a rounding's width: both may not be the same.
-    room = (np.minimum(ends[:, 0] - off, -1e-12), np.maximum(ends[:, 1] - off, 1e-12))
-    step = lsq_linear(rows, left, bounds=room, method="bvls").x
-    return np.asarray(np.clip(off + step, ends[:, 0], ends[:, 1]) - off)
-
-
-def _cost(of: Sensitivities, values: Sequence[int], off: Array, readings: Array, sigma: Array) -> float:
-    misfit = np.sum(((readings - product(of, values, off)) / sigma) ** 2)
-    return float(misfit + np.sum((_PULL * off) ** 2))
+    def read(self, name: str) -> Column:
+        return self.together.entries(self.i, name, self.met.valve)

@@ -8,6 +8,7 @@ from upfeed import __version__
 from upfeed.cli.asking import check, exit_code, layers, parts, show
 from upfeed.cli.benching import sheet
 from upfeed.cli.comparing import compare
+from upfeed.cli.fitting import fits
 from upfeed.cli.keepers import kb
 from upfeed.cli.mending import mends
 from upfeed.cli.options import UNUSABLE
@@ -30,7 +31,7 @@ def cli() -> None:
 
 
 _COMMANDS = (
-    *(check, compare, mends, sheet),
+    *(check, compare, mends, fits, sheet),
     *(parts, show, differ, instead, layers),
     *(kb, rules, recheck, serve),
 )

@@ -49,7 +49,12 @@ class Trials(Struct, frozen=True):
     @property
     def entries(self) -> int:
         """How many there are under all limits together."""
-        return self.count * len(self.limits)
+        return self.count * self._times
+
+    @property
+    def _times(self) -> int:
+        """Builds that nobody solved have their values all the same."""
+        return max(len(self.limits), 1)
 
     def known(self, name: str, valve: int) -> Column:
         """A value, setting, part name or fact by name: one entry a corner case and limit.
@@ -88,9 +93,9 @@ class Trials(Struct, frozen=True):
             return tuple(value for column in self._fact(name, valve) for value in column[:-1])
         if attribute == "name":
             names = ((_name(trial.build, slot, valve), len(trial.corners.variants)) for trial in self.trials)
-            return tuple(name for name, times in names for _ in range(times)) * len(self.limits)
+            return tuple(name for name, times in names for _ in range(times)) * self._times
         known = (v.settings if slot == "settings" else v.at(slot, valve) for v in _variants(self.trials))
-        return tuple(reading(k.get(attribute)) for k in known) * len(self.limits)
+        return tuple(reading(k.get(attribute)) for k in known) * self._times
 
     def _of_reference(self, name: str, valve: int) -> tuple[Value, ...]:
         """One entry a limit."""
@@ -98,10 +103,10 @@ class Trials(Struct, frozen=True):
         if slot != "settings" and slot not in self.reference.fitted:
             return tuple(column[-1] for column in self._fact(name, valve))
         if attribute == "name":
-            return (_name(self.reference, slot, valve),) * len(self.limits)
+            return (_name(self.reference, slot, valve),) * self._times
         of = self.reference.settings if slot == "settings" else _has(self.reference, slot, valve)
         value = of.get(attribute)
-        return (reading(value.magnitude) if value else None,) * len(self.limits)
+        return (reading(value.magnitude) if value else None,) * self._times
 
     def _fact(self, name: str, valve: int) -> list[Column]:
         steady = name.partition(".")[0] in OF_STEADY_FLOW
@@ -111,6 +116,17 @@ class Trials(Struct, frozen=True):
 def trial(build: Build, reference: Build, vocabulary: Vocabulary) -> Trial:
     """A build made ready to be tried. Raises DataFaults for one whose lobes cannot be."""
     return Trial(build, corners(build, vocabulary), like_valves(build, reference))
+
+
+def as_written(build: Build, reference: Build) -> Trial:
+    """A build by what is written of it alone: what is missing stays unknown."""
+    only = Corners((), ((),), (variant(build),), sampled=False)
+    return Trial(build, only, like_valves(build, reference))
+
+
+def side_by_side(tried: Sequence[Trial], reference: Build, ways: Topology) -> Trials:
+    """Builds of which nothing is computed: what parts and settings alone tell."""
+    return Trials(tuple(tried), reference, ways, (), tuple(_rows(tried)))
 
 
 def solved_together(

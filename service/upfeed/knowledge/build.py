@@ -3,6 +3,7 @@
 from collections.abc import Collection
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from upfeed.knowledge.impossible import impossible
 from upfeed.knowledge.records import BuildSheet, Family, Fitting, Knowledge, Part, Plan, Slot, Value, Valve
@@ -88,6 +89,16 @@ def resolve(sheet: BuildSheet, knowledge: Knowledge, vocabulary: Vocabulary) -> 
     if faults:
         raise DataFaults(faults)
     return build
+
+
+def with_part(build: Build, sheet: BuildSheet, slot: str, part: Part) -> Build:
+    """A build with a known part as it is at every place of a slot: what resolving `sheet` gives that says so."""
+    plain = Fitting("all", part.id, "", {}, None, sheet.origin)
+    key = _key(build.family.plan.slots[slot], plain, chosen=True)
+    unknown = tuple(name for name in part.unknown if name not in part.has)
+    fitted = Fitted(part.id, part.name, part.has, True, key, unknown)
+    row = (fitted,) * len(build.fitted[slot])
+    return replace(build, sheet=sheet, fitted={**build.fitted, slot: row})
 
 
 def misfits(sheet: BuildSheet, knowledge: Knowledge, vocabulary: Vocabulary) -> tuple[Fault, ...]:

@@ -9,11 +9,18 @@ Like = tuple[tuple[int, ...], ...]
 def like_valves(build: Build, reference: Build) -> Like:
     """Valves with the very same parts and role; a role has a lobe of its own."""
     plan = build.family.plan
+    mixed = [slot for slot in plan.slots if not (_is_one(build, slot) and _is_one(reference, slot))]
     groups: dict[tuple[object, ...], list[int]] = {}
     for i, (_, role) in enumerate(plan.valves):
-        parts = tuple(parts_at(build, reference, slot, i) for slot in plan.slots)
+        parts = tuple(parts_at(build, reference, slot, i) for slot in mixed)
         groups.setdefault((role, parts), []).append(i)
     return tuple(tuple(group) for group in groups.values())
+
+
+def _is_one(build: Build, slot: str) -> bool:
+    """Whether the same stands in a slot at every valve."""
+    first, *others = build.fitted[slot]
+    return all(other is first for other in others)
 
 
 def parts_at(build: Build, reference: Build, slot: str, valve: int) -> tuple[str, str]:

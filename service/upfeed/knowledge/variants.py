@@ -247,11 +247,9 @@ def _variant(build: Build, filled: tuple[tuple[Missing, Setting], ...]) -> Varia
         if value is None:
             continue
         extra.setdefault(missing.key, {})[missing.attribute.name] = value
-    known: dict[str, Known] = {}
-    slots = {
-        slot: tuple(known.setdefault(f.key, _known(f.has, extra.get(f.key, {}))) for f in row if f)
-        for slot, row in build.fitted.items()
-    }
+    fitted = {f.key: f for row in build.fitted.values() for f in row if f}
+    known = {key: _known(f.has, extra.get(key, {})) for key, f in fitted.items()}
+    slots = {slot: tuple(known[f.key] for f in row if f) for slot, row in build.fitted.items()}
     points = {p: _known(values, extra.get(f"points.{p}", {})) for p, values in build.points.items()}
     return Variant(slots, _known(build.settings, extra.get("settings", {})), points)
 
