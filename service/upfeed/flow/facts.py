@@ -25,6 +25,7 @@ from upfeed.flow.preload import (
 from upfeed.flow.priming import Priming
 from upfeed.flow.returnfacts import RETURN_FACTS
 from upfeed.flow.returning import Returned, returning
+from upfeed.flow.sealing import least_land, least_land_lies
 from upfeed.flow.solve import Solution
 from upfeed.flow.starting import Cranked
 from upfeed.physics.resistance import Array
@@ -54,6 +55,8 @@ _OPENINGS = {
     "second_fed_share": second_fed_share,
     "cut_off_lift": cut_off_lift,
     "rocker_open_share": rocker_open_share,
+    "least_land": least_land,
+    "least_land_lies": least_land_lies,
 }
 _STACKED = {"cold_preload": cold_preload, "preload_per_pushrod": preload_per_pushrod}
 _STACKED_AT_POINTS = {
