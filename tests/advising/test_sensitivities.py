@@ -7,7 +7,7 @@ from scipy.stats import chi2
 
 from upfeed.advising.explaining import alone, angles, most_misfit
 from upfeed.advising.sensitivities import FELT
-from upfeed.advising.together import pairs, product, together
+from upfeed.advising.pairing import pairs, product, together
 from upfeed.flow.gauges import Gauge, ports_of, shown
 from upfeed.flow.survey import survey
 from upfeed.knowledge.variants import variant
@@ -102,7 +102,7 @@ def test_two_values_off_at_once_are_found_again(tarn):
     readings = solved([moves.engine({of.places[pair[0]]: 1.5, of.places[pair[1]]: -2.0})]).pressure[0]
     found = together(of, pair, readings, 0.01 * readings)
     assert found.spreads == pytest.approx((1.5, -2.0), abs=0.1)
-    assert set(pair) in [set(one.values) for one in pairs(of, readings, 0.01 * readings)]
+    assert set(pair) in [set(one.values) for one in pairs(of, readings, 0.01 * readings, moves, solved)]
 
 
 def test_values_together_stay_within_what_they_can_be(tarn):

@@ -63,3 +63,12 @@ def test_a_metering_follows_from_its_bench_flow(library, sheet_of):
     assert f"lifter.{told}" not in {of.name for of in moves.inputs}
     small, large = (moves.engine({place: off}).at("lifter", 0)[told] for off in (-1.0, 1.0))
     assert small < variant(build).at("lifter", 0)[told] < large
+
+
+def test_sizes_that_no_part_has_together_are_brought_back(moves, tarn):
+    """A lobe with its low lift's duration far down and the high one's far up stands nowhere on a flank."""
+    low, high = (place_of(moves, f"camshaft.intake_{end}_duration") for end in ("low", "high"))
+    off = {low: moves.inputs[low].least, high: moves.inputs[high].most}
+    known = moves.engine(off).at("camshaft", 0)
+    apart = known["intake_low_duration"] - known["intake_high_duration"]
+    assert 0 < apart < tarn.at("camshaft", 0).has["intake_low_duration"].magnitude

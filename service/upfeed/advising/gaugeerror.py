@@ -18,6 +18,9 @@ RANGES = tuple(_BAR * end for end in (1, 1.6, 2.5, 4, 6, 10, 16, 25, 40, 60, 100
 WORKING = 0.75
 """Share of the full scale that a steady pressure may use (EN 837-2, from memory)."""
 
+LEAST = 500.0
+"""Pa; nobody reads a dial any better. Assumption."""
+
 _MOST_SHARE = 0.5
 
 
@@ -33,7 +36,7 @@ class GaugeError(Struct, frozen=True):
 
     def limits(self, readings: Array) -> Array:
         """How far each reading may be off, Pa."""
-        return np.asarray(self.amount + self.share * readings)
+        return np.asarray(np.maximum(self.amount + self.share * readings, LEAST))
 
 
 def gauge_error(written: str | None, highest: float) -> GaugeError:

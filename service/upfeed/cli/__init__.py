@@ -12,6 +12,7 @@ from upfeed.cli.fitting import fits
 from upfeed.cli.keepers import kb
 from upfeed.cli.mending import mends
 from upfeed.cli.options import UNUSABLE
+from upfeed.cli.readings import readings
 from upfeed.cli.rechecking import recheck
 from upfeed.cli.relating import differ, instead
 from upfeed.cli.rulekeepers import rules
@@ -31,7 +32,7 @@ def cli() -> None:
 
 
 _COMMANDS = (
-    *(check, compare, mends, fits, sheet),
+    *(check, compare, mends, fits, readings, sheet),
     *(parts, show, differ, instead, layers),
     *(kb, rules, recheck, serve),
 )

@@ -17,6 +17,9 @@ from upfeed.knowledge.variants import Variant
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.physics.resistance import Array
 
+GALLERY = "gallery"
+"""The family's own gauge."""
+
 PUMP = "pump"
 """A gauge between pump and filter."""
 

@@ -56,7 +56,10 @@ class Moves:
         self.inputs = tuple(_uncertain(tuple(self._stocks.values()), vocabulary))
 
     def engine(self, spreads: Mapping[int, float]) -> Variant:
-        """The build with some values off, each, by its place among the inputs, by so many spreads."""
+        """The build with some values off, each, by its place among the inputs, by so many spreads.
+
+        Sizes that no part has together are brought half the way back until a part has them.
+        """
         changed: dict[str, dict[str, Magnitude]] = {}
         for place, off in spreads.items():
             of = self.inputs[place]
@@ -67,10 +70,18 @@ class Moves:
         return variant_of(self._build, {**self._given, **known})
 
     def _made(self, key: str, changed: Mapping[str, Magnitude]) -> dict[str, Magnitude]:
-        """A part's values with some changed, and what its bench flow then tells."""
-        known = {**self._given[key], **changed}
-        read = reading(self._stocks[key].kind, known)
-        return known | ({read.tells: float(read.size)} if read else {})
+        """A part's values with some changed, as far as a part can have them, and what its bench flow then tells."""
+        stock, given = self._stocks[key], self._given[key]
+        for halving in range(_HALVINGS + 1):
+            kept = 0.5**halving if halving < _HALVINGS else 0.0
+            sizes = {n: _between(given[n], size, kept) for n, size in changed.items()}
+            known = {**given, **sizes}
+            read = reading(stock.kind, known)
+            known |= {read.tells: float(read.size)} if read else {}
+            alone = {n: np.array([size]) for n, size in known.items() if isinstance(size, float)}
+            if can_be(stock.kind, alone, stock.has).all():
+                break
+        return known
 
 
 def _uncertain(stocked: Sequence[Stock], vocabulary: Vocabulary) -> Iterator[Uncertain]:
@@ -110,6 +121,10 @@ def _sizes(stock: Stock, name: str, column: Array) -> dict[str, Array]:
 
 def _magnitudes(stock: Stock) -> dict[str, Magnitude]:
     return {name: value.magnitude for name, value in stock.has.items()}
+
+
+def _between(given: Magnitude, changed: Magnitude, share: float) -> float:
+    return _number(given) + share * (_number(changed) - _number(given))
 
 
 def _number(magnitude: Magnitude) -> float:
