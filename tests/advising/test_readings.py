@@ -99,6 +99,7 @@ def test_pump_and_gallery_differ_by_what_the_filter_takes(explain):
     gallery, pump = told.readings
     assert (gallery.port, pump.port) == ("gallery", "pump")
     assert pump.expected - gallery.expected == pytest.approx(gallery.filter_drop, rel=1e-6)
+    assert explain("650 rpm, 100 C, 20 psi, at the lifter gallery").readings[0].port == "lifter_gallery"
     assert explain("2500 rpm, 60 C, 55 psi", port="pump").readings[0].expected == pump.expected
 
 
@@ -165,7 +166,7 @@ def test_what_is_missing_has_to_be_known_first(explain):
         ("650 rpm, 100 C, 14", "without a unit"),
         ("650 rpm, 151 C, 14 psi", "expected -50 C to 150 C"),
         ("0 rpm, 100 C, 14 psi", "expected 20 rpm to 20000 rpm"),
-        ("650 rpm, 100 C, 14 psi, dipstick", "gallery, mains or pump"),
+        ("650 rpm, 100 C, 14 psi, dipstick", "mains or pump"),
         ("650 rpm, 100 C, 14 psi, pump, again", "expected speed"),
         ("650 rpm, 100 C, 1e9 psi", "what an oil pump can give"),
     ],

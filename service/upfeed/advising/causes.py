@@ -7,9 +7,9 @@ from msgspec import Struct
 
 from upfeed.advising.explaining import angles
 from upfeed.advising.outcomes import Found
+from upfeed.advising.pairing import SAME
 from upfeed.advising.readinganswer import Cause, Explanation
 from upfeed.advising.sensitivities import Sensitivities, Solved
-from upfeed.advising.pairing import SAME
 from upfeed.answering.findings import measure
 from upfeed.judging.message import System
 from upfeed.knowledge.moves import Moves, Uncertain

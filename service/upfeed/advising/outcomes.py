@@ -4,9 +4,9 @@ import numpy as np
 from msgspec import Struct
 
 from upfeed.advising.explaining import Explained, explain, most_misfit
+from upfeed.advising.pairing import Together, everything, pairs
 from upfeed.advising.readinganswer import Outcome
 from upfeed.advising.sensitivities import Sensitivities, Solved
-from upfeed.advising.pairing import Together, everything, pairs
 from upfeed.knowledge.moves import Moves
 from upfeed.physics.resistance import Array
 

@@ -73,7 +73,11 @@ class _Text:
             parts[1], "oil temperature", "temperature", self._flows(attributes["oil_temperature"])
         )
         pressure = self._size(parts[2], "pressure", "pressure", self._over_air)
-        where = parts[3].removeprefix("at the ").removeprefix("at ") if len(parts) == 4 else port
+        where = (
+            parts[3].removeprefix("at the ").removeprefix("at ").replace(" ", "_")
+            if len(parts) == 4
+            else port
+        )
         if len(parts) == 4 and where not in ports:
             self._faults.append(_no_port(self._path, where, ports))
         if len(self._faults) == before:

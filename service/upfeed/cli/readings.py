@@ -28,7 +28,10 @@ _TOLD = ("agrees", "explained", "two_at_once")
     help='What was read, as "650 rpm, 100 C, 14 psi", or with the place behind it: "..., pump". Repeat it.',
 )
 @click.option(
-    "--port", default=GALLERY, show_default=True, help="Where the gauge stands: gallery, mains or pump."
+    "--port",
+    default=GALLERY,
+    show_default=True,
+    help="Where the gauge stands: gallery, mains, pump and others.",
 )
 @click.option("--error", help='How far the gauge may be off, as "1 psi", or "3 %" of the reading.')
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
