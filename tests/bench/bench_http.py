@@ -1,38 +1,54 @@
-"""How much of a check's time is HTTP: a check beside a bare POST of the same size, in one run, as ratios.
+"""What HTTP costs, as ratios in one run: a kept check beside a bare POST of the same size; then computed checks.
 
 Run it on a quiet machine: python tests/bench/bench_http.py [--seconds 5] [--connections 8] [--rounds 3].
-Uses wrk or oha where one is installed, else a loop of httpx clients in this process.
+Also told: milliseconds at half load, time to start, memory of a worker.
 """
 
 import argparse
-import asyncio
 import json
 import os
-import shutil
+import re
 import signal
 import socket
 import statistics
 import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import NamedTuple
+from urllib.request import urlopen
 
-import httpx
+import msgspec
 from litestar import Litestar, Request, Response, post
 
 from upfeed.answering.buildfile import read_build
-from upfeed.answering.check import check
+from upfeed.answering.check import SAMPLES, check
 from upfeed.answering.library import open_library
 from upfeed.answering.wire import encode
 from upfeed.web.examples import example_builds
+from upfeed.web.settings import Settings
 
+HERE = Path(__file__).parent
 BUILD = "one-odd-lifter"
 SIZE = "BENCH_RESPONSE_SIZE"
-QUIET = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-JSON = {"Content-Type": "application/json"}
+UNLIKE = 4000
+"""Builds under names of their own, none of which was answered before; more than are asked for in any run."""
+
+SERVE = """
+import sys, msgspec
+from upfeed.web.serve import serve
+from upfeed.web.settings import Settings
+if __name__ == "__main__":
+    serve(msgspec.json.decode(sys.argv[1], type=Settings))
+"""
+BARE = """
+import sys, uvicorn
+if __name__ == "__main__":
+    uvicorn.run("bench_http:bare", factory=True, app_dir=sys.argv[1], port=int(sys.argv[2]), workers=int(sys.argv[3]),
+                access_log=False, log_level="warning")
+"""
 
 
 def bare() -> Litestar:
@@ -47,129 +63,186 @@ def bare() -> Litestar:
     return Litestar([answer], openapi_config=None, logging_config=None)
 
 
+class Running(NamedTuple):
+    """A server in processes of its own: its port, its first process, and how long it took to take a connection."""
+
+    port: int
+    process: int
+    started_in: float
+
+
 @contextmanager
-def running(kind: str, workers: int, size: int) -> Iterator[str]:
-    """A server in processes of its own, and the address to load."""
+def running(kind: str, workers: int, size: int) -> Iterator[Running]:
+    """A server, until the context ends."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    if kind == "bare":
-        asked = f"'bench_http:bare', factory=True, app_dir={str(Path(__file__).parent)!r}, port={port}"
-        program = f"import uvicorn; uvicorn.run({asked}, workers={workers}, log_level='warning')"
-    else:
-        program = f"from upfeed.web.serve import serve; serve(port={port}, workers={workers})"
-    environment = os.environ | {SIZE: str(size)}
-    process = subprocess.Popen([sys.executable, "-c", program], env=environment, **QUIET)
+    settings = msgspec.json.encode(Settings(port=port, workers=workers)).decode()
+    command = [BARE, str(HERE), str(port), str(workers)] if kind == "bare" else [SERVE, settings]
+    start = time.perf_counter()
+    process = subprocess.Popen(
+        [sys.executable, "-c", *command],
+        env=os.environ | {SIZE: str(size)},
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
     try:
-        until_it_answers(port)
-        yield f"http://127.0.0.1:{port}/v1/checks"
+        until_all_answer(kind, port, process.pid, workers)
+        yield Running(port, process.pid, time.perf_counter() - start)
     finally:
         process.send_signal(signal.SIGINT)
-        process.wait(30)
+        process.wait(60)
 
 
-def until_it_answers(port: int) -> None:
-    """Wait for the port to open, and a moment for the other workers."""
-    for _ in range(400):
+def until_all_answer(kind: str, port: int, process: int, workers: int) -> None:
+    """Wait for an answer, and then for the other workers. Raises SystemExit after a minute and a half."""
+    path = "/v1/checks" if kind == "bare" else "/health"
+    end = time.perf_counter() + 90
+    while time.perf_counter() < end:
         try:
-            socket.create_connection(("127.0.0.1", port), timeout=1).close()
-        except OSError:
-            time.sleep(0.05)
+            urlopen(f"http://127.0.0.1:{port}{path}", timeout=30).close()
+        except OSError as error:
+            if getattr(error, "code", None) == 405:  # it is there and takes only POST
+                break
+            time.sleep(0.02)
         else:
-            time.sleep(1.0)
-            return
-    raise SystemExit("a server did not start")
+            break
+    else:
+        raise SystemExit("a server did not start")
+    if workers > 1:
+        time.sleep(5)  # the first to answer is not the last to start
 
 
-def load(address: str, body: bytes, seconds: int, connections: int) -> float:
-    """Requests a second."""
-    if shutil.which("wrk"):
-        return load_with_wrk(address, body, seconds, connections)
-    if shutil.which("oha"):
-        return load_with_oha(address, body, seconds, connections)
-    return asyncio.run(load_with_httpx(address, body, seconds, connections))
+def load(
+    port: int, requests: list[bytes], seconds: float, connections: int, rate: float | None = None
+) -> list[float]:
+    """Requests a second, then seconds of each request in order."""
+    told = {
+        "port": port,
+        "requests": [request.decode() for request in requests],
+        "seconds": seconds,
+        "connections": connections,
+        "rate": rate,
+    }
+    ran = subprocess.run(
+        [sys.executable, str(HERE / "http_load.py")],
+        input=json.dumps(told),
+        check=True,
+        capture_output=True,
+        text=True,
+    )
+    found = json.loads(ran.stdout)
+    return [len(found["took"]) / found["seconds"], *sorted(found["took"])]
 
 
-def load_with_wrk(address: str, body: bytes, seconds: int, connections: int) -> float:
-    """One thread of wrk, the body in a script."""
-    with tempfile.NamedTemporaryFile("w", suffix=".lua") as script:
-        told = json.dumps(body.decode())
-        script.write(
-            f'wrk.method = "POST"\nwrk.body = {told}\nwrk.headers["Content-Type"] = "application/json"\n'
-        )
-        script.flush()
-        command = ["wrk", "-t1", f"-c{connections}", f"-d{seconds}s", "-s", script.name, address]
-        told = subprocess.run(command, check=True, capture_output=True, text=True).stdout
-    if "Non-2xx" in told:
-        raise SystemExit(told)
-    return float(told.partition("Requests/sec:")[2].split()[0])
+def posted(build: object, query: str = "") -> bytes:
+    """A request as a client sends it."""
+    body = json.dumps(build).encode()
+    head = (
+        f"POST /v1/checks{query} HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\n"
+        f"Content-Length: {len(body)}\r\n\r\n"
+    )
+    return head.encode() + body
 
 
-def load_with_oha(address: str, body: bytes, seconds: int, connections: int) -> float:
-    """Oha, its figures as JSON."""
-    command = ["oha", "--no-tui", "--output-format", "json", "-m", "POST", "-T", "application/json"]
-    command += ["-d", body.decode(), "-z", f"{seconds}s", "-c", str(connections), address]
-    told = json.loads(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
-    if set(told["statusCodeDistribution"]) != {"200"}:
-        raise SystemExit(str(told["statusCodeDistribution"]))
-    return float(told["summary"]["requestsPerSec"])
+def unlike(build: dict[str, object], query: str) -> list[bytes]:
+    """Requests for builds that differ in their names alone, each an answer of its own."""
+    begun = time.time_ns()
+    return [posted({**build, "name": f"build {begun + i}"}, query) for i in range(UNLIKE)]
 
 
-async def load_with_httpx(address: str, body: bytes, seconds: int, connections: int) -> float:
-    """As many clients as connections, each sending again as soon as it has its answer."""
-    end = time.perf_counter() + seconds
+def memory(process: int) -> list[float]:
+    """Megabytes that each process which answers has to itself (Pss: what is shared counts in parts)."""
+    children = Path(f"/proc/{process}/task/{process}/children").read_text().split()
+    # the resource tracker of multiprocessing is a child too, and small
+    found = [pss(int(child)) for child in children] or [pss(process)]
+    return [size for size in found if size > 30]
 
-    async def client() -> int:
-        count = 0
-        async with httpx.AsyncClient(timeout=60) as session:
-            while time.perf_counter() < end:
-                (await session.post(address, content=body, headers=JSON)).raise_for_status()
-                count += 1
-        return count
 
-    start = time.perf_counter()
-    counts = await asyncio.gather(*(client() for _ in range(connections)))
-    return sum(counts) / (time.perf_counter() - start)
+def pss(process: int) -> float:
+    """Proportional set size, in megabytes."""
+    rolled = Path(f"/proc/{process}/smaps_rollup").read_text()
+    (size,) = re.findall(r"^Pss: +(\d+) kB", rolled, re.MULTILINE)
+    return int(size) / 1024
+
+
+def percentiles(took: list[float]) -> str:
+    """The middle, the 95th and the 99th of a hundred, in milliseconds."""
+    shown = (
+        f"p{share} {took[min(len(took) - 1, len(took) * share // 100)] * 1e3:.1f} ms"
+        for share in (50, 95, 99)
+    )
+    return ", ".join(shown)
 
 
 def check_alone(rounds: int) -> tuple[float, int]:
     """Seconds that reading, checking and encoding take in this process, and the size of the answer."""
     library = open_library()
-    path = str(Path(__file__).parents[2] / "shared" / "builds" / f"{BUILD}.yaml")
-    size, taken = len(encode(check(read_build(path, library), library))), []
-    for _ in range(10 * rounds):
+    path = str(HERE.parents[1] / "shared" / "builds" / f"{BUILD}.yaml")
+    size, taken = len(encode(check(read_build(path, library), library, samples=SAMPLES))), []
+    for _ in range(3 * rounds):
         start = time.perf_counter()
         encode(check(read_build(path, library), library))
         taken.append(time.perf_counter() - start)
     return statistics.median(taken), size
 
 
+def kept_beside_bare(asked: argparse.Namespace, size: int, workers: int) -> None:
+    """Requests a second for an answer that was computed before, and for as many bytes from the bare framework."""
+    request = posted(example_builds([BUILD])[BUILD])
+    rates: dict[str, list[float]] = {"bare": [], "kept": []}
+    for _ in range(asked.rounds):
+        for kind, found in rates.items():
+            with running(kind, workers, size) as server:
+                load(
+                    server.port, [request], 2 if kind == "bare" else 5, 2 * workers
+                )  # computes it in each worker
+                found.append(load(server.port, [request], asked.seconds, asked.connections)[0])
+    middle = {kind: statistics.median(found) for kind, found in rates.items()}
+    print(
+        f"{workers} worker(s): bare POST {middle['bare']:.0f}/s, kept check {middle['kept']:.0f}/s,"
+        f" ratio {middle['kept'] / middle['bare']:.2f}"
+    )
+
+
+def warm(port: int, request: bytes, connections: int) -> None:
+    """Ask until every worker has computed the answer: no request of a round takes as long as that."""
+    for _ in range(10):
+        _, *took = load(port, [request], 1, 2 * connections)
+        if took[-1] < 0.2:
+            return
+    raise SystemExit("the answer is computed again and again")
+
+
+def computed(asked: argparse.Namespace, alone: float) -> None:
+    """Checks a second that are computed, on two workers; how long they take at half that rate; start and memory."""
+    build = example_builds([BUILD])[BUILD]
+    with running("check", 2, 0) as server:
+        print(
+            f"2 workers take requests {server.started_in:.1f} s after the start (5 s of it waiting for both)"
+        )
+        for query in ("?samples=0", ""):
+            rate = load(server.port, unlike(build, query), asked.seconds, 4)[0]
+            share = f"; {rate * alone / 2:.0%} of what two processes would do without HTTP" if query else ""
+            print(f"computed, {query or f'{SAMPLES} draws'}: {rate:.2f}/s on 2 workers{share}")
+            _, *took = load(server.port, unlike(build, query), 2 * asked.seconds, 16, rate / 2)
+            print(f"  at half that: {percentiles(took)} ({len(took)} requests)")
+        print("memory of a worker: " + ", ".join(f"{size:.0f} MB" for size in memory(server.process)))
+
+
 def main() -> None:
-    """Print requests a second of both, and how they compare."""
+    """Print all figures."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--seconds", type=int, default=5)
+    parser.add_argument("--seconds", type=float, default=5)
     parser.add_argument("--connections", type=int, default=8)
     parser.add_argument("--rounds", type=int, default=3)
     asked = parser.parse_args()
-    body = json.dumps(example_builds([BUILD])[BUILD]).encode()
     alone, size = check_alone(asked.rounds)
-    tool = next((name for name in ("wrk", "oha") if shutil.which(name)), "httpx in this process")
-    print(
-        f"{tool}, {asked.connections} connections, median of {asked.rounds} x {asked.seconds} s, {size} bytes"
-    )
-    print(f"a check alone: {alone * 1e3:.1f} ms, so {1 / alone:.1f} a second on one core")
+    print(f"{asked.connections} connections, median of {asked.rounds} x {asked.seconds:g} s, {size} bytes")
+    print(f"a check alone, without draws: {alone * 1e3:.1f} ms, so {1 / alone:.1f} a second on one core")
     for workers in (1, 2):
-        rates: dict[str, list[float]] = {"bare": [], "check": []}
-        for _ in range(asked.rounds):
-            for kind, found in rates.items():
-                with running(kind, workers, size) as address:
-                    found.append(load(address, body, asked.seconds, asked.connections))
-        middle = {kind: statistics.median(found) for kind, found in rates.items()}
-        share = middle["check"] * alone / workers
-        print(
-            f"{workers} worker(s): bare POST {middle['bare']:.0f}/s, check {middle['check']:.1f}/s,"
-            f" ratio {middle['check'] / middle['bare']:.4f}; {share:.0%} of what the check alone would allow"
-        )
+        kept_beside_bare(asked, size, workers)
+    computed(asked, alone)
 
 
 if __name__ == "__main__":

@@ -14,6 +14,7 @@ from upfeed.web.asking import strictly
 from upfeed.web.computing import Computing
 from upfeed.web.cors import checked_origins
 from upfeed.web.current import Current, Source
+from upfeed.web.desk import Desk
 from upfeed.web.document import document
 from upfeed.web.envelope import Envelope
 from upfeed.web.hosts import checked_hosts
@@ -37,35 +38,37 @@ def create_app(
     limits: Limits = DEFAULTS,
     kept_bytes: int = KEPT_BYTES,
     watched: tuple[Source, Snapshot] | None = None,
+    log: Callable[[str], object] | None = None,
 ) -> ASGIApp:
     """An ASGI application that answers from this library; pages of `origins` may read it in a browser.
 
     Without `hosts` it answers for any. A `watched` source is read anew when it is no longer in the state that the
-    library was read from. Raises ValueError for an origin or a host that is none.
+    library was read from. `log` takes a line a request. Raises ValueError for an origin or a host that is none.
     """
-    current, metrics = Current(library), Metrics()
     computing = Computing(limits.waiting, limits.seconds)
-    known: dict[str, Callable[[], object]] = {
-        "library": lambda: current.library,
-        "current": _always(current),
-        "contract": _always(document(ROUTES, library.vocabulary, limits)),
-        "answers": _always(Answers(kept_bytes, computing)),
-        "limits": _always(limits),
-        "metrics": _always(metrics),
-    }
+    desk = Desk(
+        current=Current(library),
+        answers=Answers(kept_bytes, computing),
+        limits=limits,
+        metrics=Metrics(),
+        contract=document(ROUTES, library.vocabulary, limits),
+    )
 
     @asynccontextmanager
     async def lasting(_: Litestar) -> AsyncIterator[None]:
         if watched is None:
             yield
         else:
-            async with watching(current, *watched, metrics.renewal):
+            async with watching(desk.current, *watched, desk.metrics.renewal):
                 yield
         computing.stop()
 
     app = Litestar(
         route_handlers=ROUTES,
-        dependencies={name: Provide(told, sync_to_thread=False) for name, told in known.items()},
+        dependencies={
+            "desk": Provide(lambda: desk, sync_to_thread=False),
+            "library": Provide(lambda: desk.library, sync_to_thread=False),
+        },
         before_request=strictly,
         exception_handlers=HANDLERS,
         request_max_body_size=limits.body,
@@ -73,8 +76,4 @@ def create_app(
         openapi_config=None,
         logging_config=None,
     )
-    return Observing(Envelope(app, checked_origins(origins), checked_hosts(hosts)), metrics)
-
-
-def _always(thing: object) -> Callable[[], object]:
-    return lambda: thing
+    return Observing(Envelope(app, checked_origins(origins), checked_hosts(hosts)), desk.metrics, log)

@@ -9,9 +9,7 @@ import msgspec
 from litestar import Request, Response
 from litestar.concurrency import sync_to_thread
 from litestar.datastructures import State
-from litestar.di import NamedDependency
 from litestar.exceptions import NotFoundException
-from litestar.params import SkipValidation
 from msgspec import Struct
 
 from upfeed.answering.library import Library
@@ -19,7 +17,6 @@ from upfeed.reading.faults import quoted
 from upfeed.web.answers import Answers, Work
 from upfeed.web.conditional import has_already
 from upfeed.web.gzipped import deflated
-from upfeed.web.limits import Limits
 from upfeed.web.negotiation import Coding, accepts, coding
 from upfeed.web.operation import Operation
 from upfeed.web.problem import Refusal, flaw
@@ -27,9 +24,19 @@ from upfeed.web.query import canonical, read_query
 from upfeed.web.replies import answer_key, known_already, pretty, reply, tagged
 
 Asked: TypeAlias = Request[Any, Any, State]
-Known: TypeAlias = NamedDependency[SkipValidation[Library]]
-Kept: TypeAlias = NamedDependency[SkipValidation[Answers]]
-Limited: TypeAlias = NamedDependency[SkipValidation[Limits]]
+
+_NOTED = "upfeed"
+"""Where a request's state holds what was noted of it."""
+
+
+class Noted(Struct):
+    """What was found out about a request: its route, the coding of its answer, its query, and how it was answered."""
+
+    route: str
+    coding: Coding
+    query: dict[str, str]
+    found: str | None = None
+
 
 _DOUBLED = re.compile(rb"//|.+/$", re.DOTALL)
 """What routing would let by: slashes in a row, and one at the end."""
@@ -41,9 +48,10 @@ async def strictly(request: Asked) -> None:
         raise NotFoundException
     operation = request.route_handler.opt.get("operation")
     if isinstance(operation, Operation):
-        request.state.route = request.scope["path_template"]
-        request.state.coding = _negotiated(request, operation.media)
-        request.state.query = read_query(request.scope["query_string"], operation.query)
+        noted = Noted(request.scope["path_template"], "identity", {})
+        request.scope["state"][_NOTED] = noted
+        noted.coding = _negotiated(request, operation.media)
+        noted.query = read_query(request.scope["query_string"], operation.query)
 
 
 def _negotiated(request: Asked, media: str) -> Coding:
@@ -58,9 +66,19 @@ def _negotiated(request: Asked, media: str) -> Coding:
     return found
 
 
+def noted_of(scope: Any) -> Noted | None:
+    """What was noted of a request; None where it came to no operation."""
+    return (scope.get("state") or {}).get(_NOTED)
+
+
 def query_of(request: Asked) -> dict[str, str]:
     """The query's parameters by name."""
-    return dict(request.state.query)
+    return dict(_noted(request).query)
+
+
+def _noted(request: Asked) -> Noted:
+    noted: Noted = request.scope["state"][_NOTED]
+    return noted
 
 
 def answer(
@@ -68,7 +86,7 @@ def answer(
 ) -> Response[bytes]:
     """An answer that takes no computing; `link` is the address of the next page."""
     body = content if isinstance(content, bytes) else pretty(content)
-    used: Coding = request.state.coding
+    used = _noted(request).coding
     headers = {"Link": f'<{link}>; rel="next"'} if link else {}
     coded = deflated(body) if used == "gzip" else body
     return reply(coded, tagged(_key(request, library), used), used, headers)
@@ -82,7 +100,7 @@ async def computed(
     `read` tells what the body of the request says, in canonical form, and how to compute the answer; it raises what is
     wrong with the body. It is not asked where a body with these very bytes has been answered.
     """
-    path, used = request.scope["path"], request.state.coding
+    path, used = request.scope["path"], _noted(request).coding
     said = answers.said(path, body)
     ready = None if said is None else _ready(request, answers, _key(request, library, said))
     if ready is not None:
@@ -94,23 +112,23 @@ async def computed(
     ready = _ready(request, answers, key)
     if ready is not None:
         return ready
-    request.state.found = "computed"
+    _noted(request).found = "computed"
     return reply(await answers.of(key, used, work), tagged(key, used), used)
 
 
 def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None:
     """What can be sent without computing: that nothing is new, or an answer that was kept."""
-    used: Coding = request.state.coding
+    used = _noted(request).coding
     tag = tagged(key, used)
     if request.method == "GET" and has_already(", ".join(request.headers.getall("if-none-match", [])), tag):
-        request.state.found = "unchanged"
+        _noted(request).found = "unchanged"
         return known_already(tag)
     content = answers.kept(key, used)
     if content is None:
         return None
-    request.state.found = "kept"
+    _noted(request).found = "kept"
     return reply(content, tag, used)
 
 
 def _key(request: Asked, library: Library, said: str = "") -> str:
-    return answer_key(library, request.method, request.scope["path"], canonical(request.state.query), said)
+    return answer_key(library, request.method, request.scope["path"], canonical(_noted(request).query), said)

@@ -40,6 +40,8 @@ def _inflated(body: bytes, request: Request[Any, Any, Any]) -> bytes:
 
 
 def _check_type(request: Request[Any, Any, Any]) -> None:
+    if request.headers.get("content-type") == JSON:
+        return
     media, options = request.content_type
     if media.lower() == JSON and options.get("charset", "utf-8").lower() == "utf-8":
         return

@@ -2,7 +2,8 @@
 
 from litestar import Response, get
 
-from upfeed.web.asking import Asked, Known, answer, query_of
+from upfeed.web.asking import Asked, answer, query_of
+from upfeed.web.desk import Known
 from upfeed.web.families import Families, Family, families, family
 from upfeed.web.finding import find
 from upfeed.web.operation import Lead, Operation, Parameter, ident, word

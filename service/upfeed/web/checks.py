@@ -10,8 +10,9 @@ from upfeed.answering.library import Library
 from upfeed.answering.wire import encode
 from upfeed.judging.message import System
 from upfeed.web.answers import Work
-from upfeed.web.asking import Asked, Kept, Known, Limited, computed, query_of
+from upfeed.web.asking import Asked, computed, query_of
 from upfeed.web.body import canonical, json_body, read_body, sheet_of
+from upfeed.web.desk import At
 from upfeed.web.limits import Limits, check_work
 from upfeed.web.operation import Operation, choice, whole_number
 
@@ -31,7 +32,7 @@ _SAMPLES = whole_number(
     operation_id="checkBuild",
     operation=Operation(Answer, (_UNITS, _SAMPLES), (413, 415, 422, 429, 503), takes_build=True),
 )
-async def check_build(request: Asked, library: Known, answers: Kept, limits: Limited) -> Response[bytes]:
+async def check_build(request: Asked, desk: At) -> Response[bytes]:
     """Check a build beside its family's reference build.
 
     The build is what a file holds, as JSON: quantities are text with a unit, counts and ratios may be bare numbers.
@@ -40,10 +41,9 @@ async def check_build(request: Asked, library: Known, answers: Kept, limits: Lim
     query = query_of(request)
     units: System = "si" if query.get("units") == "si" else "shop"
     samples = int(query.get("samples", SAMPLES))
-    body = await json_body(request)
-    return await computed(
-        request, library, answers, body, partial(_asked, body, library, limits, units, samples)
-    )
+    body, library = await json_body(request), desk.library
+    read = partial(_asked, body, library, desk.limits, units, samples)
+    return await computed(request, library, desk.answers, body, read)
 
 
 def _asked(body: bytes, library: Library, limits: Limits, units: System, samples: int) -> tuple[object, Work]:

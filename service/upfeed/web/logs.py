@@ -2,45 +2,51 @@
 
 import logging
 import os
+import sys
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
 import msgspec
 
 
+def line(at: float, level: str, logger: str, told: Mapping[str, Any]) -> str:
+    """What is told, as a line; `at` is in seconds since 1970."""
+    when = datetime.fromtimestamp(at, UTC).isoformat(timespec="milliseconds")
+    about = {"time": when, "level": level, "logger": logger, "process": os.getpid(), **told}
+    return msgspec.json.encode(about).decode() + "\n"
+
+
+def on_standard_error(text: str) -> None:
+    """Write a line whole, so that the lines of several processes do not mix."""
+    sys.stderr.write(text)
+    sys.stderr.flush()
+
+
 class Lines(logging.Formatter):
-    """A record as one line of JSON, what is told beside its message included."""
+    """A record as a line."""
 
     def format(self, record: logging.LogRecord) -> str:
-        """The line."""
-        told = {
-            "time": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
-            "level": record.levelname.lower(),
-            "logger": record.name,
-            "process": os.getpid(),
-            "message": record.getMessage(),
-            **getattr(record, "told", {}),
-        }
+        """The line, without its end."""
+        told = {"message": record.getMessage()}
         if record.exc_info:
             told["exception"] = self.formatException(record.exc_info)
-        return msgspec.json.encode(told).decode()
+        return line(record.created, record.levelname.lower(), record.name, told).rstrip()
 
 
-def log_config(access: bool) -> dict[str, Any]:
-    """For logging.config: warnings of everything, news of the server and the service, and each request if asked."""
-    return {
-        "version": 1,
-        "disable_existing_loggers": False,
-        "formatters": {"lines": {"()": Lines}},
-        "handlers": {
-            "stderr": {"class": "logging.StreamHandler", "formatter": "lines", "stream": "ext://sys.stderr"}
-        },
-        "root": {"level": "WARNING", "handlers": ["stderr"]},
-        "loggers": {
-            "uvicorn": {"level": "INFO"},
-            "upfeed": {"level": "INFO"},
-            "upfeed.access": {"level": "INFO" if access else "WARNING"},
-            # It reports each look at the folders.
-            "watchfiles": {"level": "WARNING"},
-        },
-    }
+LOG_CONFIG: dict[str, Any] = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"lines": {"()": Lines}},
+    "handlers": {
+        "stderr": {"class": "logging.StreamHandler", "formatter": "lines", "stream": "ext://sys.stderr"}
+    },
+    "root": {"level": "WARNING", "handlers": ["stderr"]},
+    # watchfiles reports each look at the folders.
+    "loggers": {
+        "uvicorn": {"level": "INFO"},
+        "upfeed": {"level": "INFO"},
+        "watchfiles": {"level": "WARNING"},
+    },
+}
+"""For logging.config: warnings of everything, and news of the server and the service."""

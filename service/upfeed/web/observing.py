@@ -1,15 +1,15 @@
 """Counts every request and writes a line about it, without anything of what was sent or of the query."""
 
-import logging
 import time
+from collections.abc import Callable
 from typing import Any
 
 from litestar.enums import ScopeType
 from litestar.types import ASGIApp, Message, Receive, Scope, Send
 
+from upfeed.web.asking import noted_of
+from upfeed.web.logs import line
 from upfeed.web.metrics import Metrics
-
-ACCESS = logging.getLogger("upfeed.access")
 
 _NOWHERE = "none"
 """The route of what nothing is at."""
@@ -18,10 +18,10 @@ _LONGEST_PATH = 200
 
 
 class Observing:
-    """Wraps an application."""
+    """Wraps an application; without a log it only counts."""
 
-    def __init__(self, app: ASGIApp, metrics: Metrics) -> None:
-        self._app, self._metrics = app, metrics
+    def __init__(self, app: ASGIApp, metrics: Metrics, log: Callable[[str], object] | None) -> None:
+        self._app, self._metrics, self._log = app, metrics, log
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request (or whatever else a server sends)."""
@@ -44,12 +44,12 @@ class Observing:
             self._note(scope, status, size, time.perf_counter() - start)
 
     def _note(self, scope: Any, status: int, size: int, seconds: float) -> None:
-        state = scope.get("state") or {}
-        route, found = state.get("route", _NOWHERE), state.get("found")
+        noted = noted_of(scope)
+        route, found = (noted.route, noted.found) if noted else (_NOWHERE, None)
         self._metrics.request(scope["method"], route, status, seconds)
         if found:
             self._metrics.answer(found)
-        if ACCESS.isEnabledFor(logging.INFO):
+        if self._log:
             told = {
                 "method": scope["method"],
                 "path": scope["path"][:_LONGEST_PATH],
@@ -59,4 +59,4 @@ class Observing:
                 "ms": round(seconds * 1e3, 2),
                 "found": found,
             }
-            ACCESS.info("request", extra={"told": told})
+            self._log(line(time.time(), "info", "upfeed.access", told))

@@ -2,7 +2,8 @@
 
 from litestar import Response, get
 
-from upfeed.web.asking import Asked, Known, answer
+from upfeed.web.asking import Asked, answer
+from upfeed.web.desk import Known
 from upfeed.web.finding import find
 from upfeed.web.operation import Lead, Operation
 from upfeed.web.problemtypes import ADDRESS, PROBLEM_TYPES, ProblemType, ProblemTypes

@@ -18,6 +18,8 @@ _BROKEN = re.compile(rb"%(?![0-9A-Fa-f]{2})|[^\x21-\x7e]")
 
 def read_query(raw: bytes, known: Sequence[Parameter]) -> dict[str, str]:
     """The parameters given, by name. Raises Refusal with everything that is wrong with them."""
+    if not raw:
+        return {}
     pairs = _pairs(raw)
     flaws = list(_flaws(pairs, {parameter.name: parameter for parameter in known}))
     if flaws:

@@ -13,7 +13,7 @@ from litestar.types import ASGIApp
 from upfeed.web.app import create_app
 from upfeed.web.cors import checked_origins
 from upfeed.web.hosts import checked_hosts, hosts_at
-from upfeed.web.logs import log_config
+from upfeed.web.logs import LOG_CONFIG, on_standard_error
 from upfeed.web.metrics import FOLDER
 from upfeed.web.settings import Settings
 from upfeed.web.watching import snapshot
@@ -62,6 +62,7 @@ def application(settings: Settings) -> ASGIApp:
         limits=settings.limits,
         kept_bytes=settings.kept * 1024 * 1024,
         watched=(source, seen) if settings.watch else None,
+        log=on_standard_error if settings.access_log else None,
     )
 
 
@@ -72,7 +73,7 @@ def _run(app: ASGIApp | str, settings: Settings, **more: Any) -> None:
         port=settings.port,
         server_header=False,
         access_log=False,
-        log_config=log_config(settings.access_log),
+        log_config=LOG_CONFIG,
         timeout_graceful_shutdown=int(settings.limits.seconds) + _TO_END,
         timeout_worker_healthcheck=_TO_START,
         **more,

@@ -1,26 +1,18 @@
 """Routes to the service itself: whether it is there and ready, what it counts, and its contract."""
 
-from typing import Literal, TypeAlias
+from typing import Literal
 
 from litestar import Response, get
-from litestar.di import NamedDependency
-from litestar.params import SkipValidation
 from msgspec import Struct
 
 from upfeed import __version__
 from upfeed.answering.digests import program
-from upfeed.web.answers import Answers
-from upfeed.web.asking import Asked, Known, answer
-from upfeed.web.current import Current
-from upfeed.web.metrics import MEDIA, Metrics
+from upfeed.web.asking import Asked, answer
+from upfeed.web.desk import At, Known
+from upfeed.web.metrics import MEDIA
 from upfeed.web.operation import Operation
 from upfeed.web.problem import Refusal
 from upfeed.web.replies import pretty
-
-Contract: TypeAlias = NamedDependency[SkipValidation[bytes]]
-Renewed: TypeAlias = NamedDependency[SkipValidation[Current]]
-Kept: TypeAlias = NamedDependency[SkipValidation[Answers]]
-Counted: TypeAlias = NamedDependency[SkipValidation[Metrics]]
 
 
 class Health(Struct, frozen=True, forbid_unknown_fields=True):
@@ -54,25 +46,26 @@ async def get_health(library: Known) -> Response[bytes]:
 
 
 @get("/ready", operation_id="getReady", operation=Operation(Ready, refuses=(503,), tagged=False))
-async def get_ready(library: Known, current: Renewed, answers: Kept) -> Response[bytes]:
+async def get_ready(desk: At) -> Response[bytes]:
     """Tell whether a check would be taken now, and whether newer knowledge was refused."""
-    if answers.is_full:
-        raise Refusal("not-ready", "As many answers wait as may.", headers=answers.later())
-    status: Literal["ready", "stale"] = "stale" if current.faults else "ready"
-    told = Ready(status, program(), library.knowledge.digest, library.rulebook.digest, current.faults)
+    if desk.answers.is_full:
+        raise Refusal("not-ready", "As many answers wait as may.", headers=desk.answers.later())
+    library, faults = desk.library, desk.current.faults
+    status: Literal["ready", "stale"] = "stale" if faults else "ready"
+    told = Ready(status, program(), library.knowledge.digest, library.rulebook.digest, faults)
     return Response(pretty(told), media_type="application/json")
 
 
 @get("/metrics", operation_id="getMetrics", operation=Operation(None, tagged=False, media="text/plain"))
-async def get_metrics(metrics: Counted) -> Response[bytes]:
+async def get_metrics(desk: At) -> Response[bytes]:
     """What was counted since the service began, in Prometheus' text format."""
-    return Response(metrics.told(), media_type=MEDIA)
+    return Response(desk.metrics.told(), media_type=MEDIA)
 
 
 @get("/openapi.json", operation_id="getContract", operation=Operation(None))
-async def get_contract(request: Asked, library: Known, contract: Contract) -> Response[bytes]:
+async def get_contract(request: Asked, desk: At) -> Response[bytes]:
     """This contract (OpenAPI 3.1)."""
-    return answer(request, library, contract)
+    return answer(request, desk.library, desk.contract)
 
 
 ROUTES = [get_health, get_ready, get_metrics, get_contract]
