@@ -117,7 +117,7 @@ def _by_choice(engines: Engines, of: tuple[str, str, int]) -> list[tuple[Binding
     if not passage.by:
         return [(passage.laws[""], np.arange(len(engines.variants)))]
     chosen = _chosen(engines, passage, slot, valve)
-    words = np.array([" ".join(of_one) for of_one in zip(*chosen, strict=True)])
+    words = np.array([" ".join(filter(None, of_one)) for of_one in zip(*chosen, strict=True)])
     return [(passage.binding(word), np.flatnonzero(words == word)) for word in dict.fromkeys(words.tolist())]
 
 

@@ -54,10 +54,10 @@ class Engines(Struct, frozen=True):
         return next(slot for slot in self.plan.slots if getattr(self.kind(slot), trait))
 
     def words(self, slot: str, valve: int, attribute: str) -> tuple[str, ...]:
-        """What each variant has chosen: [V]."""
+        """What each variant has chosen: [V]; nothing where its other choices leave no choice."""
         key = slot, self._place(slot, valve), attribute
         if key not in self._words:
-            self._words[key] = tuple(str(known[attribute]) for known in self._known(slot, valve))
+            self._words[key] = tuple(str(known.get(attribute, "")) for known in self._known(slot, valve))
         return self._words[key]
 
     def has(self, slot: str, valve: int, attribute: str) -> NDArray[np.bool_]:
