@@ -17,6 +17,7 @@ from upfeed.judging.rules import Rule
 from upfeed.knowledge.build import Build, reference_build, with_part
 from upfeed.knowledge.placing import is_one_part
 from upfeed.knowledge.records import Part
+from upfeed.knowledge.variants import variant
 from upfeed.reading.faults import DataFaults
 
 MOST_COMPUTED = 1000
@@ -94,11 +95,11 @@ class _Slot:
             return [], []
         family, kinds = self._build.family, self._library.vocabulary.kinds
         ways = self._library.topologies.of(family.id, family.plan, kinds)
-        tried = [as_written(self._with(part), self._reference) for part in parts]
+        beside = variant(self._build)
+        tried = [as_written(self._with(part), self._reference, self._slot, beside) for part in parts]
         together = Together(side_by_side(tried, self._reference, ways), self._library)
         ruled_out, left = [], []
-        for i, (part, met) in enumerate(zip(parts, together.met(stops), strict=True)):
-            fired = {id_: one for id_, one in met.items() if one.truth}
+        for i, (part, fired) in enumerate(zip(parts, together.fired(stops), strict=True)):
             if fired:
                 ruled_out.append(self._choice(part, together, i, fired, ()))
             else:

@@ -1,12 +1,13 @@
 """Rules put to every build of an array at once: where each is met, and what it says there."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
 
 from msgspec import Struct
 
 from upfeed.answering.acceptance import takes_on
 from upfeed.answering.library import Library
-from upfeed.answering.optional import open_over_optional
+from upfeed.answering.optional import stays_open
 from upfeed.flow.facts import Column
 from upfeed.flow.trials import Trials
 from upfeed.judging.judge import judge
@@ -31,10 +32,16 @@ class Together:
     def __init__(self, trials: Trials, library: Library) -> None:
         self._trials, self._library = trials, library
         self._plan = trials.reference.family.plan
-        self._optional: dict[int, frozenset[str]] = {}
 
     def met(self, rules: Iterable[Rule]) -> tuple[Mapping[str, Met], ...]:
         """For each build the rules that it is not quiet for, but those that stay open over what it can do without."""
+        return tuple(self._that_count(i, met) for i, met in enumerate(self._met(rules)))
+
+    def fired(self, rules: Iterable[Rule]) -> tuple[Mapping[str, Met], ...]:
+        """For each build the rules that fire."""
+        return tuple({id_: one for id_, one in met.items() if one.truth} for met in self._met(rules))
+
+    def _met(self, rules: Iterable[Rule]) -> tuple[dict[str, Met], ...]:
         found: tuple[dict[str, Met], ...] = tuple({} for _ in self._trials.trials)
         for rule in rules:
             walk = stretch(self._plan, self._trials.topology, rule.walks)
@@ -42,7 +49,7 @@ class Together:
                 truths = Often(rule, self._trials, valve).truths()
                 for i in asked:
                     self._note(found[i], rule, i, Met(self._agreed(i, truths), walk or (), valve))
-        return tuple(self._that_count(i, met) for i, met in enumerate(found))
+        return found
 
     def entries(self, i: int, name: str, valve: int = 0) -> Column:
         """What is known by a name of a build: one entry a corner case and limit."""
@@ -59,12 +66,20 @@ class Together:
 
     def _asked(self, walk: Walk) -> dict[int, list[int]]:
         """The builds asked at each valve that speaks for others."""
+        return self._by_valve if valve_slots(self._plan, walk) else self._once
+
+    @cached_property
+    def _by_valve(self) -> dict[int, list[int]]:
         asked: dict[int, list[int]] = {}
         for i, trial in enumerate(self._trials.trials):
-            whole = (tuple(range(len(self._plan.valves))),)
-            for group in trial.like_valves if valve_slots(self._plan, walk) else whole:
+            for group in trial.like_valves:
                 asked.setdefault(self._plan.last_fed(group), []).append(i)
         return asked
+
+    @cached_property
+    def _once(self) -> dict[int, list[int]]:
+        everywhere = self._plan.last_fed(tuple(range(len(self._plan.valves))))
+        return {everywhere: list(range(len(self._trials.trials)))}
 
     def _agreed(self, i: int, truths: Sequence[Truth]) -> Truth:
         rows = self._trials.rows[i]
@@ -77,16 +92,11 @@ class Together:
             found[rule.id] = met
 
     def _that_count(self, i: int, met: dict[str, Met]) -> dict[str, Met]:
-        if all(one.truth for one in met.values()):
-            return met
-        return {id_: one for id_, one in met.items() if one.truth or id_ not in self._open(i)}
+        return {id_: one for id_, one in met.items() if one.truth or not self._stays_open(i, id_)}
 
-    def _open(self, i: int) -> frozenset[str]:
-        """Rules that stay open over what a check can do without."""
-        if i not in self._optional:
-            build = self._trials.trials[i].build
-            self._optional[i] = open_over_optional(build, self._trials.reference, self._library)
-        return self._optional[i]
+    def _stays_open(self, i: int, rule: str) -> bool:
+        build, library = self._trials.trials[i].build, self._library
+        return stays_open(library.rulebook.rules[rule], build, self._trials.reference, library.vocabulary)
 
 
 class _Place(Struct, frozen=True):

@@ -8,6 +8,7 @@ from upfeed.answering.answer import Unknown
 from upfeed.answering.findings import Ruling, measure
 from upfeed.answering.library import Library
 from upfeed.flow.survey import Survey
+from upfeed.judging.rules import Rule
 from upfeed.knowledge.build import Build
 from upfeed.knowledge.records import Value
 from upfeed.knowledge.vocabulary import Attribute, Fact, Vocabulary
@@ -42,7 +43,12 @@ def not_given(survey: Survey, unknown: Sequence[Ruling], vocabulary: Vocabulary)
 def open_over_optional(build: Build, reference: Build, library: Library) -> frozenset[str]:
     """The rules that read what cannot be worked out for want of a value that a check can do without."""
     rules, vocabulary = library.rulebook.rules.values(), library.vocabulary
-    return frozenset(rule.id for rule in rules if any(_lacking(build, reference, rule.reads, vocabulary)))
+    return frozenset(rule.id for rule in rules if stays_open(rule, build, reference, vocabulary))
+
+
+def stays_open(rule: Rule, build: Build, reference: Build, vocabulary: Vocabulary) -> bool:
+    """Whether a rule reads what cannot be worked out for want of a value that a check can do without."""
+    return any(_lacking(build, reference, rule.reads, vocabulary))
 
 
 def unmeasured(lacking: Lacking) -> Iterator[Unknown]:

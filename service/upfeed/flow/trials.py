@@ -94,7 +94,9 @@ class Trials(Struct, frozen=True):
         if attribute == "name":
             names = ((_name(trial.build, slot, valve), len(trial.corners.variants)) for trial in self.trials)
             return tuple(name for name, times in names for _ in range(times)) * self._times
-        known = (v.settings if slot == "settings" else v.at(slot, valve) for v in _variants(self.trials))
+        known = [v.settings if slot == "settings" else v.at(slot, valve) for v in _variants(self.trials)]
+        if all(k is known[0] for k in known):
+            return (reading(known[0].get(attribute)),) * self.entries
         return tuple(reading(k.get(attribute)) for k in known) * self._times
 
     def _of_reference(self, name: str, valve: int) -> tuple[Value, ...]:
@@ -118,10 +120,15 @@ def trial(build: Build, reference: Build, vocabulary: Vocabulary) -> Trial:
     return Trial(build, corners(build, vocabulary), like_valves(build, reference))
 
 
-def as_written(build: Build, reference: Build) -> Trial:
-    """A build by what is written of it alone: what is missing stays unknown."""
-    only = Corners((), ((),), (variant(build),), sampled=False)
-    return Trial(build, only, like_valves(build, reference))
+def as_written(build: Build, reference: Build, slot: str, beside: Variant) -> Trial:
+    """A build by what is written of it alone: what is missing stays unknown.
+
+    `beside` is one that differs from it in what stands in `slot` at most.
+    """
+    known = {f.key: {name: value.magnitude for name, value in f.has.items()} for f in build.fitted[slot] if f}
+    own = tuple(known[f.key] for f in build.fitted[slot] if f)
+    only = Variant({**beside.slots, slot: own}, beside.settings, beside.points)
+    return Trial(build, Corners((), ((),), (only,), sampled=False), like_valves(build, reference))
 
 
 def side_by_side(tried: Sequence[Trial], reference: Build, ways: Topology) -> Trials:
