@@ -56,7 +56,7 @@ def test_what_fits_is_told_before_what_does_not_and_why_not(upfeed):
 def test_a_build_with_nothing_open_and_no_slot_named_is_no_question(upfeed):
     refused = upfeed("fits", BUILDS / "reference.yaml")
     assert refused.code == 2
-    assert "nothing left open" in refused.err.decode()
+    assert "nothing left open" in refused.err
 
 
 def test_a_slot_in_which_nothing_goes_gives_1(upfeed, tmp_path):
