@@ -11,9 +11,9 @@ import pytest
 from hypothesis import settings
 from msgspec import Struct
 
+from shipped import shipped_library
 from upfeed import cli
 from upfeed.answering.check import check
-from upfeed.answering.library import open_library
 from upfeed.knowledge.sheet import read_sheet
 from upfeed.reading.cache import VARIABLE
 from upfeed.reading.faults import DataFaults
@@ -55,7 +55,7 @@ def pytest_unconfigure():
 @pytest.fixture(scope="session")
 def library():
     """The knowledge and the rules that come with upfeed."""
-    return open_library()
+    return shipped_library()
 
 
 @pytest.fixture(scope="session")

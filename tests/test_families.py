@@ -1,22 +1,18 @@
 """Each demo family beside what such engines are known to do; a builder has to believe the references."""
 
 import json
-from functools import cache
-from pathlib import Path
 
 import pytest
 
+from shipped import BUILDS, answer_to, sheet_of, shipped_library
 from upfeed.answering.answer import SolvedPoint
-from upfeed.answering.buildfile import read_build
 from upfeed.answering.check import check
-from upfeed.answering.library import open_library
 from upfeed.knowledge.relations import PartGraph
 from upfeed.knowledge.sheet import read_sheet
 from upfeed.reading.jsontree import read_json
 from upfeed.reading.units import parse
 
-LIBRARY = open_library()
-BUILDS = Path(__file__).parent.parent / "shared" / "builds"
+LIBRARY = shipped_library()
 
 # Common practice, no source: a quick solve of typical sizes, which the references follow within a tenth.
 # psi at hot idle, 2500 rpm and top speed; top-end L/min at idle and top speed; its share of the pump's oil at idle.
@@ -38,11 +34,6 @@ REFERENCES = {
 }
 
 
-@cache
-def answer_to(build):
-    return check(read_build(str(BUILDS / f"{build}.yaml"), LIBRARY), LIBRARY)
-
-
 ANSWERS = {family: answer_to(build) for family, build in REFERENCES.items()}
 
 
@@ -56,7 +47,7 @@ def values(family, fact, points):
 
 
 def test_every_family_has_a_reference_build_that_names_nothing_else():
-    sheets = (read_build(str(path), LIBRARY) for path in sorted(BUILDS.glob("*reference.yaml")))
+    sheets = (sheet_of(build) for build in BUILDS if build.endswith("reference"))
     plain = {sheet.family for sheet in sheets if not (sheet.slots or sheet.settings or sheet.points)}
     assert plain == set(LIBRARY.knowledge.families)
     assert set(TYPICAL) < set(REFERENCES) <= plain

@@ -12,6 +12,7 @@ from tarn_v8 import (
     PLAN,
     POINTS,
     REFERENCE,
+    TOPOLOGY,
     VOCABULARY,
     engine,
     engine_at,
@@ -239,7 +240,8 @@ NAMES = (
 
 
 def facts_in(plan, variant):
-    made = circuit(Engines(plan, VOCABULARY, (variant,), POINTS), topology(plan, VOCABULARY.kinds))
+    ways = TOPOLOGY if plan is PLAN else topology(plan, VOCABULARY.kinds)
+    made = circuit(Engines(plan, VOCABULARY, (variant,), POINTS), ways)
     return Facts(made, solve(made.network))
 
 

@@ -1,36 +1,25 @@
 """The example builds that come with upfeed, and what the rules say they show."""
 
 from functools import cache
-from pathlib import Path
 
 import pytest
 
-from upfeed.answering.buildfile import read_build
-from upfeed.answering.check import check
+from shipped import BUILDS, answer_to, sheet_of, shipped_library
 from upfeed.answering.findings import rulings
-from upfeed.answering.library import open_library
 from upfeed.flow.survey import survey
 
 pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 
-BUILDS = {
-    path.stem: path for path in sorted((Path(__file__).parent.parent / "shared" / "builds").glob("*.yaml"))
-}
-LIBRARY = open_library()
+LIBRARY = shipped_library()
 SHOWN = [
     (rule.id, case.build, case.expect) for rule in LIBRARY.rulebook.rules.values() for case in rule.builds
 ]
 
 
 @cache
-def answer_to(build):
-    return check(read_build(str(BUILDS[build]), LIBRARY), LIBRARY)
-
-
-@cache
 def outcomes_of(build):
     """The rules that fire, and those that cannot tell."""
-    surveyed = survey(read_build(str(BUILDS[build]), LIBRARY), LIBRARY.knowledge, LIBRARY.vocabulary)
+    surveyed = survey(sheet_of(build), LIBRARY.knowledge, LIBRARY.vocabulary, LIBRARY.topologies)
     ruled = rulings(surveyed, LIBRARY.rulebook)
     fired, unknown = ({r.judged.rule.id for r in of} for of in (ruled.fired, ruled.unknown))
     return fired, unknown

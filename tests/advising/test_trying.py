@@ -1,27 +1,22 @@
 """Builds tried side by side come out as each does when it is checked by itself."""
 
 from collections import defaultdict
-from pathlib import Path
 
 import pytest
 
+from shipped import BUILDS, answer_to, sheet_of
 from upfeed.advising.trying import standings
-from upfeed.answering.buildfile import read_build
-from upfeed.answering.check import check
 from upfeed.flow.trials import trial
 from upfeed.knowledge.build import reference_build, resolve
 
 pytestmark = pytest.mark.no_cover  # whole checks of many builds
 
-BUILDS = sorted(Path("shared/builds").glob("*.yaml"))
-
 
 @pytest.fixture(scope="module")
-def sheets(library):
+def builds():
     of_family = defaultdict(list)
-    for path in BUILDS:
-        sheet = read_build(str(path), library)
-        of_family[sheet.family].append(sheet)
+    for build in BUILDS:
+        of_family[sheet_of(build).family].append(build)
     return of_family
 
 
@@ -37,13 +32,14 @@ def _weighing(answer, weight):
     return {f.rule for f in answer.findings if f.weighs == weight and f.accepted is None}
 
 
-def test_the_example_builds_stand_side_by_side_as_they_do_alone(sheets, library):
-    for of_family in sheets.values():
-        for sheet, standing in zip(of_family, _standings(of_family, library), strict=True):
-            alone = check(sheet, library)
-            assert standing.stops == _weighing(alone, "stop"), sheet.id
-            assert standing.cautions == _weighing(alone, "caution"), sheet.id
-            assert standing.verdict == alone.verdict, sheet.id
+def test_the_example_builds_stand_side_by_side_as_they_do_alone(builds, library):
+    for of_family in builds.values():
+        sheets = [sheet_of(build) for build in of_family]
+        for build, standing in zip(of_family, _standings(sheets, library), strict=True):
+            alone = answer_to(build)
+            assert standing.stops == _weighing(alone, "stop"), build
+            assert standing.cautions == _weighing(alone, "caution"), build
+            assert standing.verdict == alone.verdict, build
 
 
 def test_the_reference_build_has_nothing_against_it_and_stands_where_the_design_does(library):

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from shipped import shipped_library
 from upfeed.answering.check import check
-from upfeed.answering.library import open_library
 from upfeed.flow.survey import Survey, survey
 from upfeed.judging.judge import judge
 from upfeed.judging.walks import sites
@@ -22,7 +22,7 @@ pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing
 
 CASES = 2_000
 BUILDS = 250  # each is solved once, whatever rules are asked of it
-LIBRARY = open_library()
+LIBRARY = shipped_library()
 VOCABULARY, KNOWLEDGE, RULES = LIBRARY.vocabulary, LIBRARY.knowledge, LIBRARY.rulebook.rules
 BW_118 = LIBRARY.knowledge.parts["BW-118"]
 Content = dict[str, object]
@@ -33,7 +33,7 @@ def surveyed(content: Content) -> Survey:
     node = read_json(json.dumps({"format": 1, **content}), faults)
     sheet = node and read_sheet(node, KNOWLEDGE, VOCABULARY, faults)
     assert sheet, faults
-    return survey(sheet, KNOWLEDGE, VOCABULARY)
+    return survey(sheet, KNOWLEDGE, VOCABULARY, LIBRARY.topologies)
 
 
 def outcomes(of: Survey) -> dict[str, dict[str, str]]:
@@ -51,6 +51,12 @@ def fitting(of: str, slot: str) -> list[Part]:
     return [part for part in parts if of in part.relations.get("designed_for", (of,))]
 
 
+def is_designed(family: str, slot: str, part: Part) -> bool:
+    """Whether the reference has just this part everywhere, so that nobody need say so."""
+    designed = KNOWLEDGE.families[family].reference.slots[slot]
+    return [(fitting.part, fitting.has) for fitting in designed] == [(part.id, {})]
+
+
 def needed(kind: str, has: Mapping[str, object]) -> list[str]:
     return [name for name in has if VOCABULARY.kinds[kind].attributes[name].needed]
 
@@ -65,7 +71,7 @@ def drawn(seed: int) -> tuple[Content, Content]:
     set_ = [f"settings.{name}" for name in KNOWLEDGE.families[family].reference.settings]
     gone = random.sample([*known, *set_], min(random.choice([1, 1, 1, 2, 2, 3, 5]), len(known) + len(set_)))
     nulls = [name.partition(".") for name in gone]
-    whole = {"family": family, "slots": {slot: {"part": part.id}}}
+    whole = {"family": family, "slots": {} if is_designed(family, slot, part) else {slot: {"part": part.id}}}
     has = {name: None for owner, _, name in nulls if owner == slot}
     less = {
         "family": family,

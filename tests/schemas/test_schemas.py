@@ -8,18 +8,19 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
+from shipped import shipped_library
 from tree_data import data_of
 from upfeed.answering.buildfile import read_build
 from upfeed.answering.library import open_library
 from upfeed.judging.rulefolder import load_rules
 from upfeed.knowledge.load import Layer
-from upfeed.knowledge.vocabularyfile import read_vocabulary
 from upfeed.reading.faults import DataFaults
 from upfeed.reading.units import QUANTITIES, UnitFault, parse, units_of
 from upfeed.schemas.generate import files, schemas
 
 TOP = Path(__file__).parents[2]
-VOCABULARY = read_vocabulary(TOP / "shared" / "vocabulary")
+LIBRARY = shipped_library()
+VOCABULARY = LIBRARY.vocabulary
 SCHEMAS = schemas(VOCABULARY)
 VALIDATORS = {name: Draft202012Validator(schema) for name, schema in SCHEMAS.items()}
 SHIPPED = [
@@ -82,7 +83,6 @@ def as_rule_file(path, folder):
     load_rules([Layer("shop", folder)], VOCABULARY, LIBRARY.knowledge.sources)
 
 
-LIBRARY = open_library()
 LOADERS = {
     "knowledge": as_knowledge,
     "build": as_build,

@@ -13,14 +13,14 @@ import pytest
 import yaml
 from msgspec import Struct
 
-from upfeed.answering.library import open_library
+from shipped import shipped_library
 from upfeed.judging.verdict import Verdict
 from upfeed.reading.faults import DataFaults
 
 pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 
 HERE = Path(__file__).parent
-LIBRARY = open_library()
+LIBRARY = shipped_library()
 
 
 class Disagreement(Struct, frozen=True, forbid_unknown_fields=True):
