@@ -56,6 +56,12 @@ def takes_on(sheet: BuildSheet, rule: str, walk: Walk) -> bool:
     return any(a.finding.startswith(place) and _is_in_time(sheet, a) for a in sheet.accepts)
 
 
+def has_grown(was: float, now: Figure) -> bool:
+    """Whether a figure is worse than it was, by more than figures are told to."""
+    beyond = now.value - was if now.worse_with == "more" else was - now.value
+    return beyond > _AS_GOOD_AS_TOLD * abs(was)
+
+
 def figure(judged: Judged, system: System) -> Figure | None:
     """The number by which a finding is better or worse, where its rule has one."""
     worst = judged.rule.worst
@@ -87,11 +93,9 @@ def _is_in_time(sheet: BuildSheet, acceptance: Acceptance) -> bool:
 
 def _grown(judged: Judged, acceptance: Acceptance) -> str | None:
     now, was = figure(judged, "shop"), _accepted_at(judged, acceptance)
-    worst = judged.rule.worst
-    if now is None or worst is None:
+    if now is None:
         return None
-    beyond = now.value - was if worst.most else was - now.value
-    if beyond <= _AS_GOOD_AS_TOLD * abs(was):
+    if not has_grown(was, now):
         return None
     return f"it has grown worse: {now.shown}, accepted at {acceptance.at}"
 

@@ -13,6 +13,8 @@ from upfeed.reading.faults import DataFaults, Fault, Origin
 from upfeed.reading.jsontree import read_json
 from upfeed.reading.yamltree import read_yaml
 
+_BUILDS = (".yaml", ".yml", ".json")
+
 
 def read_build(path: str, library: Library) -> BuildSheet:
     """The sheet of a build; `-` is standard input. Raises DataFaults with everything wrong in it."""
@@ -43,6 +45,14 @@ def read_builds(paths: Sequence[str], library: Library) -> list[BuildSheet]:
     if faults:
         raise DataFaults(faults)
     return sheets
+
+
+def builds_in(folder: Path) -> Sequence[Path]:
+    """Files of a folder and below it that may be builds, in order of name. Raises DataFaults where there are none."""
+    found = sorted(path for path in folder.rglob("*") if path.suffix in _BUILDS and path.is_file())
+    if not found:
+        raise DataFaults([Fault(Origin(file=str(folder)), "", "no build", "builds in YAML or JSON")])
+    return found
 
 
 def _content(path: str) -> bytes:

@@ -5,8 +5,9 @@ import sys
 import click
 
 from upfeed import __version__
-from upfeed.cli.asking import check, exit_code, layers, parts, show
+from upfeed.cli.asking import layers, parts, show
 from upfeed.cli.benching import sheet
+from upfeed.cli.checking import check
 from upfeed.cli.comparing import compare
 from upfeed.cli.fitting import fits
 from upfeed.cli.keepers import kb
@@ -19,7 +20,7 @@ from upfeed.cli.rulekeepers import rules
 from upfeed.cli.serving import serve
 from upfeed.reading.faults import DataFaults
 
-__all__ = ["cli", "exit_code", "main"]
+__all__ = ["cli", "main"]
 
 
 @click.group()

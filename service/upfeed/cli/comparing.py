@@ -11,9 +11,9 @@ from upfeed.answering.buildfile import read_builds
 from upfeed.answering.check import MOST_SAMPLES, SAMPLES
 from upfeed.answering.library import open_library
 from upfeed.answering.wire import encode
-from upfeed.cli.asking import WEIGHTS
 from upfeed.cli.options import CANNOT_TELL, FINDINGS, layered
 from upfeed.judging.message import System
+from upfeed.judging.rules import WEIGHTS, Weight
 from upfeed.text.comparing import Comparer
 
 
@@ -22,7 +22,7 @@ from upfeed.text.comparing import Comparer
 @click.argument("second", metavar="B")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 @click.option("--units", type=click.Choice(["shop", "si"]), default="shop", show_default=True)
-@click.option("--fail-on", type=click.Choice(WEIGHTS), default="caution", show_default=True)
+@click.option("--fail-on", type=click.Choice(WEIGHTS[::-1]), default="caution", show_default=True)
 @click.option(
     "--samples",
     type=click.IntRange(0, MOST_SAMPLES),
@@ -36,7 +36,7 @@ def compare(
     second: str,
     form: str,
     units: System,
-    fail_on: str,
+    fail_on: Weight,
     samples: int,
     **layers: tuple[Path, ...],
 ) -> None:
@@ -58,11 +58,11 @@ def compare(
     sys.exit(exit_code(told, fail_on))
 
 
-def exit_code(told: Comparison, fail_on: str) -> int:
+def exit_code(told: Comparison, fail_on: Weight) -> int:
     """What the shell is told."""
     if "cannot_tell_yet" in (told.first.verdict, told.second.verdict):
         return CANNOT_TELL
-    asked = WEIGHTS[WEIGHTS.index(fail_on) :]
+    asked = WEIGHTS[: WEIGHTS.index(fail_on) + 1]
     new = any(f.weighs in asked and f.accepted is None for f in told.new)
     grown = any(
         k.weighs in asked and k.change in ("worse", "mixed") and k.second_accepted is None for k in told.kept

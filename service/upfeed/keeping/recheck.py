@@ -1,15 +1,14 @@
 """Saved builds judged by two knowledge bases: which verdicts change, and by what findings."""
 
-from collections.abc import Sequence
 from pathlib import Path
 
 from msgspec import Struct
 
 from upfeed.answering.answer import Answer
-from upfeed.answering.buildfile import read_build
+from upfeed.answering.buildfile import builds_in, read_build
 from upfeed.answering.check import check
 from upfeed.answering.library import Library
-from upfeed.reading.faults import DataFaults, Fault, Origin
+from upfeed.reading.faults import DataFaults, Fault
 
 
 class Rechecked(Struct, frozen=True):
@@ -39,14 +38,6 @@ def recheck(folder: Path, before: Library, after: Library) -> tuple[list[Recheck
         else:
             told.append(_compared(str(path), was, now))
     return told, faults
-
-
-def builds_in(folder: Path) -> Sequence[Path]:
-    """Files of a folder and below it that may be builds. Raises DataFaults where there are none."""
-    found = sorted(path for path in folder.rglob("*") if path.suffix in (".yaml", ".json") and path.is_file())
-    if not found:
-        raise DataFaults([Fault(Origin(file=str(folder)), "", "no build", "builds in YAML or JSON")])
-    return found
 
 
 def _compared(file: str, was: Answer, now: Answer) -> Rechecked:

@@ -36,7 +36,12 @@ class Fault(Struct, frozen=True):
 def quoted(text: str, longest: int = 60) -> str:
     """Return text in quotes for a fault: on one line, printable, and cut short."""
     shown = text if len(text) <= longest else f"{text[: longest - 3]}..."
-    return '"' + "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in shown) + '"'
+    return f'"{visible(shown)}"'
+
+
+def visible(text: str) -> str:
+    """Return text with every character that does not print, line ends among them, as its number."""
+    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
 
 
 def _reading_order(fault: Fault) -> tuple[str, int, str, str]:

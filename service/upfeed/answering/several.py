@@ -1,0 +1,89 @@
+"""Several builds checked one after the other: what is wrong with one says nothing of the others."""
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from msgspec import Struct
+
+from upfeed.answering.answer import Answer
+from upfeed.answering.buildfile import builds_in, read_build
+from upfeed.answering.check import check
+from upfeed.answering.library import Library
+from upfeed.judging.message import System
+from upfeed.reading.faults import DataFaults, Fault, Origin
+
+
+class BuildFault(Struct, frozen=True, forbid_unknown_fields=True):
+    """One thing wrong with a build: where, what was found and expected, and all of it in one sentence."""
+
+    file: str
+    line: int | None
+    pointer: str | None
+    path: str
+    found: str
+    expected: str
+    advice: str | None
+    says: str
+
+
+class Outcome(Struct, frozen=True, forbid_unknown_fields=True):
+    """What became of one of several builds: its answer, or null and everything that is wrong with it."""
+
+    build: str
+    answer: Answer | None
+    faults: list[BuildFault]
+
+
+def check_each(paths: Sequence[str], library: Library, system: System, samples: int) -> Iterator[Outcome]:
+    """Check every build of these files and folders once, in the order given; `-` is standard input.
+
+    Raises DataFaults where standard input is named more than once.
+    """
+    if paths.count("-") > 1:
+        twice = Fault(Origin(file="standard input"), "", "two builds", "no more than one build from there")
+        raise DataFaults([twice])
+    done: set[str] = set()
+    for path in paths:
+        try:
+            files = builds_of(path)
+        except DataFaults as wrong:
+            yield _unusable(path, wrong)
+            continue
+        for file in files:
+            if file not in done:
+                done.add(file)
+                yield _outcome(file, library, system, samples)
+
+
+def builds_of(path: str) -> Sequence[str]:
+    """The builds that a path stands for: those of a folder, else itself. Raises DataFaults for an empty folder."""
+    return [str(file) for file in builds_in(Path(path))] if is_folder(path) else [path]
+
+
+def is_folder(path: str) -> bool:
+    """Whether a path stands for a folder of builds."""
+    return path != "-" and Path(path).is_dir()
+
+
+def _outcome(file: str, library: Library, system: System, samples: int) -> Outcome:
+    try:
+        return Outcome(file, check(read_build(file, library), library, system, samples), [])
+    except DataFaults as wrong:
+        return _unusable(file, wrong)
+
+
+def _unusable(path: str, wrong: DataFaults) -> Outcome:
+    return Outcome(path, None, [_told(fault) for fault in wrong.faults])
+
+
+def _told(fault: Fault) -> BuildFault:
+    return BuildFault(
+        file=fault.origin.file,
+        line=fault.origin.line or None,
+        pointer=fault.origin.pointer or None,
+        path=fault.path,
+        found=fault.found,
+        expected=fault.expected,
+        advice=fault.advice or None,
+        says=str(fault),
+    )
