@@ -151,16 +151,8 @@ def unlike(build: dict[str, object], query: str) -> list[bytes]:
     return [posted({**build, "name": f"build {begun + i}"}, query) for i in range(UNLIKE)]
 
 
-def memory(process: int) -> list[float]:
-    """Megabytes that each process which answers has to itself (Pss: what is shared counts in parts)."""
-    children = Path(f"/proc/{process}/task/{process}/children").read_text().split()
-    # the resource tracker of multiprocessing is a child too, and small
-    found = [pss(int(child)) for child in children] or [pss(process)]
-    return [size for size in found if size > 30]
-
-
 def pss(process: int) -> float:
-    """Proportional set size, in megabytes."""
+    """Megabytes that a process has to itself; what is shared counts in parts (proportional set size)."""
     rolled = Path(f"/proc/{process}/smaps_rollup").read_text()
     (size,) = re.findall(r"^Pss: +(\d+) kB", rolled, re.MULTILINE)
     return int(size) / 1024
@@ -188,21 +180,43 @@ def check_alone(rounds: int) -> tuple[float, int]:
 
 
 def kept_beside_bare(asked: argparse.Namespace, size: int, workers: int) -> None:
-    """Requests a second for an answer that was computed before, and for as many bytes from the bare framework."""
+    """Requests a second for an answer that was computed before, and for as many bytes from the bare framework.
+
+    The ratio of processor time of the servers, too, which holds where others use the machine.
+    """
     request = posted(example_builds([BUILD])[BUILD])
     rates: dict[str, list[float]] = {"bare": [], "kept": []}
+    costs: dict[str, list[float]] = {"bare": [], "kept": []}
     for _ in range(asked.rounds):
         for kind, found in rates.items():
             with running(kind, workers, size) as server:
-                load(
-                    server.port, [request], 2 if kind == "bare" else 5, 2 * workers
-                )  # computes it in each worker
-                found.append(load(server.port, [request], asked.seconds, asked.connections)[0])
+                warm(server.port, request, asked.connections)
+                before = processor_time(server.process)
+                rate, *took = load(server.port, [request], asked.seconds, asked.connections)
+                found.append(rate)
+                costs[kind].append((processor_time(server.process) - before) / len(took))
     middle = {kind: statistics.median(found) for kind, found in rates.items()}
+    cost = {kind: statistics.median(found) * 1e6 for kind, found in costs.items()}
     print(
         f"{workers} worker(s): bare POST {middle['bare']:.0f}/s, kept check {middle['kept']:.0f}/s,"
-        f" ratio {middle['kept'] / middle['bare']:.2f}"
+        f" ratio {middle['kept'] / middle['bare']:.2f}; by processor time {cost['bare']:.0f} and {cost['kept']:.0f} us,"
+        f" ratio {cost['bare'] / cost['kept']:.2f}"
     )
+
+
+def answering(process: int) -> list[int]:
+    """The processes that answer: this one, or the large ones that it started."""
+    children = map(int, Path(f"/proc/{process}/task/{process}/children").read_text().split())
+    # the resource tracker of multiprocessing is a child too, and small
+    return [child for child in children if pss(child) > 30] or [process]
+
+
+def processor_time(process: int) -> float:
+    """Seconds that the processes which answer have used, in the system too."""
+    stats = (
+        Path(f"/proc/{child}/stat").read_text().rpartition(")")[2].split() for child in answering(process)
+    )
+    return sum(int(stat[11]) + int(stat[12]) for stat in stats) / os.sysconf("SC_CLK_TCK")
 
 
 def warm(port: int, request: bytes, connections: int) -> None:
@@ -227,7 +241,10 @@ def computed(asked: argparse.Namespace, alone: float) -> None:
             print(f"computed, {query or f'{SAMPLES} draws'}: {rate:.2f}/s on 2 workers{share}")
             _, *took = load(server.port, unlike(build, query), 2 * asked.seconds, 16, rate / 2)
             print(f"  at half that: {percentiles(took)} ({len(took)} requests)")
-        print("memory of a worker: " + ", ".join(f"{size:.0f} MB" for size in memory(server.process)))
+        print(
+            "memory of a worker: "
+            + ", ".join(f"{size:.0f} MB" for size in map(pss, answering(server.process)))
+        )
 
 
 def main() -> None:

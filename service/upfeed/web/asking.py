@@ -16,6 +16,7 @@ from upfeed.answering.library import Library
 from upfeed.reading.faults import quoted
 from upfeed.web.answers import Answers, Work
 from upfeed.web.conditional import has_already
+from upfeed.web.fields import asked
 from upfeed.web.gzipped import deflated
 from upfeed.web.negotiation import Coding, accepts, coding
 from upfeed.web.operation import Operation
@@ -55,7 +56,7 @@ async def strictly(request: Asked) -> None:
 
 
 def _negotiated(request: Asked, media: str) -> Coding:
-    types, codings = (", ".join(request.headers.getall(name, [])) for name in ("accept", "accept-encoding"))
+    types, codings = (", ".join(asked(request.scope, name)) for name in ("accept", "accept-encoding"))
     found, wrong = coding(codings), []
     if not accepts(types, media):
         wrong.append(flaw("header", "/accept", quoted(types), media))
@@ -120,7 +121,7 @@ def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None
     """What can be sent without computing: that nothing is new, or an answer that was kept."""
     used = _noted(request).coding
     tag = tagged(key, used)
-    if request.method == "GET" and has_already(", ".join(request.headers.getall("if-none-match", [])), tag):
+    if request.method == "GET" and has_already(", ".join(asked(request.scope, "if-none-match")), tag):
         _noted(request).found = "unchanged"
         return known_already(tag)
     content = answers.kept(key, used)

@@ -1,8 +1,8 @@
 """What holds for every reply: the host, HEAD as GET, Vary, Allow, caching, other origins, 304 for what is known."""
 
+from collections.abc import Mapping
 from typing import Any
 
-from litestar.datastructures import Headers, MutableScopeHeaders
 from litestar.enums import ScopeType
 from litestar.response.base import ASGIResponse
 from litestar.types import ASGIApp, HTTPScope, Message, Receive, Scope, Send
@@ -11,9 +11,12 @@ from upfeed.reading.faults import quoted
 from upfeed.reading.nearest import either
 from upfeed.web.conditional import has_already
 from upfeed.web.cors import granted, preflight
+from upfeed.web.fields import asked, by_name, raw
 from upfeed.web.hosts import host_of
 from upfeed.web.problem import PROBLEM_JSON, Problem, flaw, problem
 from upfeed.web.replies import pretty
+
+_OF_CONTENT = ("content-encoding", "content-length", "content-type")
 
 
 class Envelope:
@@ -28,7 +31,7 @@ class Envelope:
             await self._app(scope, receive, send)
             return
         seal = _Seal(scope, self._origins, send)
-        wrong = self._wrong_host(seal.asked.getall("host", [])) if self._hosts else None
+        wrong = self._wrong_host(asked(scope, "host")) if self._hosts else None
         if wrong:
             body = ASGIResponse(body=pretty(wrong), media_type=PROBLEM_JSON, status_code=wrong.status)
             await body(scope, receive, seal.send)
@@ -52,45 +55,38 @@ class _Seal:
     """Sends the messages of one reply, its head completed and its body left out where it is not wanted."""
 
     def __init__(self, scope: HTTPScope, origins: frozenset[str], send: Send) -> None:
-        self._method, self.asked = scope["method"], Headers.from_scope(scope)
-        self._origins, self._send = origins, send
+        self._scope, self._origins, self._send = scope, origins, send
+        self._method = scope["method"]
         self._bodiless = self._method == "HEAD"
 
     async def send(self, message: Message) -> None:
         if message["type"] == "http.response.start":
-            headers = MutableScopeHeaders.from_message(message)
-            self._complete(headers)
-            if message["status"] == 200 and self._is_known(headers):
+            fields = self._complete(by_name(list(message["headers"])))
+            if message["status"] == 200 and self._is_known(fields):
                 message["status"] = 304
                 self._bodiless = True
-                _drop(headers, "content-encoding", "content-length", "content-type")
+                fields = {name: value for name, value in fields.items() if name not in _OF_CONTENT}
+            message["headers"] = raw(fields)
         elif message["type"] == "http.response.body" and self._bodiless:
             message["body"] = b""
         await self._send(message)
 
-    def _complete(self, headers: MutableScopeHeaders) -> None:
-        headers["Vary"] = "Accept-Encoding, Origin"
-        headers.setdefault("Cache-Control", "no-store")
-        if "allow" in headers:
-            headers["Allow"] = _allowed(headers["allow"])
-        grants = granted(self.asked.get("origin", ""), self._origins)
-        if grants and self._method == "OPTIONS" and "allow" in headers:
-            grants |= preflight(headers["allow"])
-        headers.update(grants)
+    def _complete(self, fields: dict[str, str]) -> dict[str, str]:
+        whole = {"cache-control": "no-store", **fields, "vary": "Accept-Encoding, Origin"}
+        if "allow" in fields:
+            whole["allow"] = _allowed(fields["allow"])
+        grants = granted("".join(asked(self._scope, "origin")), self._origins)
+        if grants and self._method == "OPTIONS" and "allow" in whole:
+            grants |= preflight(whole["allow"])
+        return whole | grants
 
-    def _is_known(self, headers: MutableScopeHeaders) -> bool:
-        if self._method not in ("GET", "HEAD") or "etag" not in headers:
+    def _is_known(self, fields: Mapping[str, str]) -> bool:
+        if self._method not in ("GET", "HEAD") or "etag" not in fields:
             return False
-        return has_already(", ".join(self.asked.getall("if-none-match", [])), headers["etag"])
+        return has_already(", ".join(asked(self._scope, "if-none-match")), fields["etag"])
 
 
 def _allowed(methods: str) -> str:
     """The methods in order; whatever takes GET takes HEAD."""
     found = {method.strip() for method in methods.split(",")}
     return ", ".join(sorted(found | {"HEAD"} if "GET" in found else found))
-
-
-def _drop(headers: MutableScopeHeaders, *names: str) -> None:
-    for name in names:
-        if name in headers:
-            del headers[name]

@@ -2,12 +2,14 @@
 
 import logging
 import os
-import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import UTC, datetime
 from typing import Any
 
 import msgspec
+
+_STANDARD_ERROR = 2
 
 
 def line(at: float, level: str, logger: str, told: Mapping[str, Any]) -> str:
@@ -18,9 +20,9 @@ def line(at: float, level: str, logger: str, told: Mapping[str, Any]) -> str:
 
 
 def on_standard_error(text: str) -> None:
-    """Write a line whole, so that the lines of several processes do not mix."""
-    sys.stderr.write(text)
-    sys.stderr.flush()
+    """Write a line whole, so that lines of several processes do not mix; a log that can't be written stops nothing."""
+    with suppress(OSError):
+        os.write(_STANDARD_ERROR, text.encode())
 
 
 class Lines(logging.Formatter):

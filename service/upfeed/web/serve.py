@@ -16,6 +16,7 @@ from upfeed.web.hosts import checked_hosts, hosts_at
 from upfeed.web.logs import LOG_CONFIG, on_standard_error
 from upfeed.web.metrics import FOLDER
 from upfeed.web.settings import Settings
+from upfeed.web.settling import settle
 from upfeed.web.watching import snapshot
 
 _HANDED_ON = "UPFEED_SERVE"
@@ -55,7 +56,7 @@ def application(settings: Settings) -> ASGIApp:
     """The application that these settings ask for. Raises what `serve` does."""
     source = settings.source
     seen = snapshot(source.folders)
-    return create_app(
+    app = create_app(
         source.open(),
         origins=settings.origins,
         hosts=hosts_at(settings.host, settings.hosts),
@@ -64,6 +65,8 @@ def application(settings: Settings) -> ASGIApp:
         watched=(source, seen) if settings.watch else None,
         log=on_standard_error if settings.access_log else None,
     )
+    settle()
+    return app
 
 
 def _run(app: ASGIApp | str, settings: Settings, **more: Any) -> None:

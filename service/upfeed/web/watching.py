@@ -9,11 +9,12 @@ from litestar.concurrency import sync_to_thread
 from watchfiles import awatch
 
 from upfeed.web.current import Current, Source
+from upfeed.web.settling import settle
 
 Snapshot = frozenset[tuple[str, int, int, int]]
 """Path, time of change, size and number of every file: what tells that something is another without reading it."""
 
-_LOOK_AGAIN = 5000  # ms; file systems that tell nothing are looked at this often
+_LOOK_AGAIN = 10_000  # ms; file systems that tell nothing are looked at this often
 
 
 def snapshot(folders: Sequence[Path]) -> Snapshot:
@@ -50,6 +51,7 @@ async def _watch(current: Current, source: Source, seen: Snapshot, tell: Callabl
         if now != seen:
             seen = now
             tell(await sync_to_thread(current.renew, source.open))
+            settle()
         else:
             await _until_something_changes(source.folders)
 
