@@ -49,6 +49,25 @@ def test_reference_builds_raise_nothing(build):
     assert outcomes_of(build) == (set(), set())
 
 
+MIXED = [name for name in BUILDS if name.startswith("mixed-")]
+
+
+@pytest.mark.parametrize("build", MIXED)
+def test_parts_of_several_families_that_go_together_raise_nothing(build):
+    assert (answer_to(build).verdict, answer_to(build).findings) == ("go", [])
+    assert outcomes_of(build) == (set(), set())
+
+
+def test_mixed_builds_are_of_every_family_and_hold_what_was_made_for_others():
+    assert len(MIXED) >= 12
+    sheets = [read_build(str(BUILDS[name]), LIBRARY) for name in MIXED]
+    families = LIBRARY.knowledge.families
+    assert {sheet.family for sheet in sheets} == set(families)
+    for sheet in sheets:
+        own = {f.part for row in families[sheet.family].reference.slots.values() for f in row}
+        assert {f.part for row in sheet.slots.values() for f in row} - own, sheet.id
+
+
 def test_every_family_has_its_reference_among_the_examples():
     families = {answer_to(name).build.family for name in BUILDS if name.endswith("reference")}
     assert families == set(LIBRARY.knowledge.families)

@@ -118,3 +118,15 @@ def test_the_commands_say_it_in_words(upfeed):
     assert " bar at hot idle" in said
     assert "nothing is known to go in place of MO-020" in upfeed("instead", "MO-020").out.decode()
     assert upfeed("differ", "BW-118", "QC-212").code == 2
+
+
+def test_whether_both_are_laid_out_for_one_gallery_height_is_told(library):
+    assert two_parts(library, "BW-118", "BW-126", "tarn-v8").one_gallery_height is True
+    assert two_parts(library, "BW-118", "BW-204", "tarn-v8").one_gallery_height is False
+    assert two_parts(library, "HM-40", "HM-42", "tarn-v8").one_gallery_height is None
+
+
+def test_what_goes_in_its_place_is_told_with_the_gallery_it_was_laid_out_for(library):
+    told = {other.part: other.one_gallery_height for other in stand_ins(library, "BW-118", "tarn-v8")}
+    assert told["BW-133"] is True
+    assert told["BW-204"] is False

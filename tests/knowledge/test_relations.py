@@ -93,3 +93,37 @@ def test_the_demo_says_how_its_lifters_came_to_be_offered(library):
     assert shipped.substitution("BW-110", "BW-126") == ("BW-110", "BW-118", "BW-126")
     assert "BW-126" in shipped.same_envelope("BW-118")
     assert [d.attribute for d in shipped.differences("BW-118", "BW-126")] == ["feed_hole"]
+
+
+def test_families_of_one_gallery_height_are_those_whose_blocks_have_it(library):
+    """By the heights of the blocks as they are written, the relations left aside."""
+    shipped = PartGraph(library.knowledge)
+    heights = {}
+    for family in library.knowledge.families.values():
+        (block,) = family.reference.slots["block"]
+        height = library.knowledge.parts[block.part].has.get("gallery_height")
+        if height:
+            heights[family.id] = height.magnitude
+    assert len(heights) >= 7
+    for family in library.knowledge.families:
+        alike = [
+            other for other, height in heights.items() if other != family and height == heights.get(family)
+        ]
+        assert shipped.families_of_one_gallery_height(family) == tuple(sorted(alike)), family
+
+
+def test_parts_are_laid_out_for_one_height_for_several_or_for_nobody_knows_which(library):
+    shipped = PartGraph(library.knowledge)
+    assert shipped.one_gallery_height("BW-118", "BW-118") is True
+    assert shipped.one_gallery_height("BW-118", "WX-50") is True
+    assert shipped.one_gallery_height("BW-118", "BW-204") is False
+    assert shipped.one_gallery_height("BW-118", "HM-40") is None
+
+
+def test_parts_that_share_a_gallery_height_were_made_for_blocks_that_do(library):
+    """No two blocks of one group lie more than a hundredth of an inch apart (how well the demo gives a height)."""
+    shipped, parts = PartGraph(library.knowledge), library.knowledge.parts
+    for part in parts.values():
+        alike = [parts[id_] for id_ in shipped.gallery_height(part.id)]
+        heights = [p.has["gallery_height"].magnitude for p in (part, *alike) if "gallery_height" in p.has]
+        assert not heights or max(heights) - min(heights) <= 0.01 * 0.0254, part.id

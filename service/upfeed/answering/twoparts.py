@@ -61,7 +61,7 @@ class TwoParts(Struct, frozen=True):
     """Everything that sets two parts of a kind apart.
 
     `chain` leads from the first, part by part, to the second, each supplied in place of the one before; or the other
-    way round where `backwards`.
+    way round where `backwards`. `one_gallery_height` is None where nobody says what either was laid out for.
     """
 
     first: str
@@ -70,6 +70,7 @@ class TwoParts(Struct, frozen=True):
     chain: tuple[str, ...]
     backwards: bool
     same_envelope: bool
+    one_gallery_height: bool | None
     families: tuple[InFamily, ...]
 
 
@@ -91,16 +92,21 @@ def two_parts(library: Library, first: str, second: str, family: str | None = No
         chain=forth or back,
         backwards=bool(back and not forth),
         same_envelope=second in graph.same_envelope(first),
+        one_gallery_height=graph.one_gallery_height(first, second),
         families=tuple(_in_family(library, f, one, other) for f in _families(library, one, other, family)),
     )
 
 
 class StandIn(Struct, frozen=True):
-    """A part that goes where another goes: handed over in its place (by which chain), or of the same envelope only."""
+    """A part that goes where another goes: handed over in its place (by which chain), or of the same envelope only.
+
+    `one_gallery_height`: laid out for the same height of the gallery; None where nobody says it of both.
+    """
 
     part: str
     name: str
     chain: tuple[str, ...]
+    one_gallery_height: bool | None
     effects: tuple[InFamily, ...]
 
 
@@ -112,17 +118,17 @@ def stand_ins(library: Library, id_: str, family: str | None = None) -> tuple[St
     part, graph = _part(library, id_), PartGraph(library.knowledge)
     chains = {other: graph.substitution(id_, other) for other in graph.supplied_for(id_)}
     others = (*chains, *(other for other in graph.same_envelope(id_) if other not in chains))
-    return tuple(
-        _stand_in(library, part, _part(library, other), chains.get(other, ()), family) for other in others
-    )
-
-
-def _stand_in(
-    library: Library, part: Part, other: Part, chain: tuple[str, ...], family: str | None
-) -> StandIn:
     families = _families(library, part, part, family)
-    effects = tuple(_in_family(library, f, part, other) for f in families)
-    return StandIn(other.id, other.name, chain, effects)
+    return tuple(
+        StandIn(
+            other,
+            library.knowledge.parts[other].name,
+            chains.get(other, ()),
+            graph.one_gallery_height(id_, other),
+            tuple(_in_family(library, f, part, _part(library, other)) for f in families),
+        )
+        for other in others
+    )
 
 
 def _part(library: Library, id_: str) -> Part:

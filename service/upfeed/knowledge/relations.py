@@ -63,6 +63,26 @@ class PartGraph:
         """Parts laid out for the same gallery height, through others too, in order of id; without the part itself."""
         return self._alike(id_, "shares_gallery_height")
 
+    def one_gallery_height(self, first: str, second: str) -> bool | None:
+        """Whether two parts are laid out for the same gallery height; None where nobody says it of both of them."""
+        if second in (first, *self.gallery_height(first)):
+            return True
+        return False if self.gallery_height(first) and self.gallery_height(second) else None
+
+    def families_of_one_gallery_height(self, family: str) -> tuple[str, ...]:
+        """Families whose blocks share a gallery height with this one's, in order of id; without the family itself."""
+        alike = {id_ for block in self._blocks(family) for id_ in (block, *self.gallery_height(block))}
+        others = (id_ for id_ in self._knowledge.families if id_ != family)
+        return tuple(sorted(id_ for id_ in others if alike.intersection(self._blocks(id_))))
+
+    def _blocks(self, family: str) -> tuple[str, ...]:
+        """The parts of a family's reference that are laid out for a gallery height and are blocks."""
+        slots = self._knowledge.families[family].reference.slots
+        named = (fitting.part for row in slots.values() for fitting in row if fitting.part)
+        return tuple(
+            id_ for id_ in named if self._knowledge.parts[id_].kind == "block" and self.gallery_height(id_)
+        )
+
     def supplied_for(self, id_: str) -> tuple[str, ...]:
         """Parts that are supplied in place of this one, or of one that is, in order of id."""
         steps: nx.DiGraph[str] = nx.DiGraph(self._replacements())

@@ -7,6 +7,8 @@ from upfeed.judging.message import System
 from upfeed.reading import units
 from upfeed.text.prose import listed, words, wrapped
 
+_HEIGHTS = {True: "laid out for one gallery height", False: "laid out for different gallery heights"}
+
 
 def two_parts(told: TwoParts, system: System = "shop") -> str:
     """What differs, the oil's share of it first; then what either does in each family."""
@@ -30,6 +32,8 @@ def _two_parts(told: TwoParts, system: System) -> Iterator[str]:
     if told.chain:
         yield f"  supplied in place of one another: {' -> '.join(told.chain)}"
     yield f"  {'take up the same room' if told.same_envelope else 'are not said to take up the same room'}"
+    if told.one_gallery_height is not None:
+        yield f"  {_HEIGHTS[told.one_gallery_height]}"
     if not told.differences:
         yield "  nothing that is known differs"
     felt = [difference for difference in told.differences if difference.used_for]
@@ -77,6 +81,8 @@ def _effect(effect: Effect, system: System) -> str:
 
 def _stand_in(other: StandIn, system: System) -> Iterator[str]:
     how = f"supplied in its place, {' -> '.join(other.chain)}" if other.chain else "takes up the same room"
+    if other.one_gallery_height is not None:
+        how = f"{how}; {_HEIGHTS[other.one_gallery_height]}"
     yield from wrapped(f"{other.part}: {other.name} ({how})", hanging="  ")
     for family in other.effects:
         yield from wrapped(f"in {family.family}: {_effect(family.second, system)}", "  ", "    ")

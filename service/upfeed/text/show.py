@@ -112,6 +112,8 @@ def _family(family: Family, graph: PartGraph) -> Iterator[str]:
     for point, values in family.points.items():
         given = ", ".join(f"{words(name)} {value.written}" for name, value in values.items())
         yield f"  at {words(point)}: {given}"
+    if alike := graph.families_of_one_gallery_height(family.id):
+        yield f"  of one gallery height with: {', '.join(alike)}"
     yield f"  parts designed for it: {', '.join(graph.naming(family.id, 'designed_for'))}"
     for intent in family.intents:
         yield f"  laid out so ({', '.join(intent.about)}): {intent.says}"
