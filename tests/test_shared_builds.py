@@ -60,7 +60,7 @@ def test_parts_of_several_families_that_go_together_raise_nothing(build):
 
 def test_mixed_builds_are_of_every_family_and_hold_what_was_made_for_others():
     assert len(MIXED) >= 12
-    sheets = [read_build(str(BUILDS[name]), LIBRARY) for name in MIXED]
+    sheets = [sheet_of(name) for name in MIXED]
     families = LIBRARY.knowledge.families
     assert {sheet.family for sheet in sheets} == set(families)
     for sheet in sheets:
