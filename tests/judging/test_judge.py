@@ -112,7 +112,7 @@ def test_values_and_calculations_are_kept_and_told():
     several = judged(line("double > limits.top"), "{double} or {a}", a=(2.0, 2.5))
     assert several.values == {"a": None}
     assert several.lets == {"double": None}
-    assert several.says() == "4 to 5 or 2 to 2.5"
+    assert several.says() == "4-5 or 2-2.5"
 
 
 def test_a_finding_explains_itself_line_by_line():

@@ -73,7 +73,7 @@ def render(message: Message, seen: Mapping[str, tuple[Reading, ...]], system: Sy
 
 
 def show(name: Name, seen: tuple[Reading, ...], system: System) -> str:
-    """The values of a name in words: one, "0.04 in to 0.07 in", "disc or orifice", or "unknown"."""
+    """The values of a name in words: one, "0.04-0.07 in", "disc or orifice", or "unknown"."""
     known = [value for value in seen if value is not None]
     if not seen or len(known) < len(seen):
         return UNKNOWN
@@ -82,8 +82,12 @@ def show(name: Name, seen: tuple[Reading, ...], system: System) -> str:
         return either(sorted(word if name.proper else _in_plain_words(word) for word in words))
     numbers = [float(value) for value in known]
     unit = name.shown_in if system == "shop" else units.shown_in(name.shown_in)
-    bounds = (units.show(value, name.quantity, unit, name.digits) for value in (min(numbers), max(numbers)))
-    return " to ".join(dict.fromkeys(bounds))
+    low, high = (
+        units.show(value, name.quantity, unit, name.digits) for value in (min(numbers), max(numbers))
+    )
+    if low == high:
+        return high
+    return f"{low} to {high}" if min(numbers) < 0 else f"{low.partition(' ')[0]}-{high}"
 
 
 def _in_plain_words(word: str) -> str:
