@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from upfeed.advising.mends import check_with_mends
 from upfeed.answering.buildfile import read_build
 from upfeed.answering.check import check
 from upfeed.text.say import Speaker
@@ -208,3 +209,12 @@ def test_every_text_ends_with_the_cautions(every_text):
         assert "\nCautions\n  - " in said
         assert said.endswith("\n")
         assert not said.endswith("\n\n")
+
+
+def test_a_finding_tells_the_way_out_that_clears_it(library, sheet_of):
+    answer = check_with_mends(sheet_of(settings={"preload": "0 thou"}), library)
+    text = " ".join(Speaker(library.vocabulary).answer(answer).split())
+    ways = [way for finding in answer.findings for way in finding.mends]
+    assert ways
+    for way in ways:
+        assert f"A way out: {way.do}: " in text

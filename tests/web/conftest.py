@@ -6,5 +6,5 @@ import pytest
 @pytest.fixture(scope="session", autouse=True)
 def no_draws_unasked():
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("upfeed.web.checks.SAMPLES", 0)
+        patch.setattr("upfeed.web.asked.SAMPLES", 0)
         yield

@@ -2,7 +2,7 @@
 
 from msgspec import Struct
 
-from upfeed.advising.comparison import FORMAT, Compared, Comparison
+from upfeed.advising.comparison import FORMAT, BuildComparison, ComparedBuild
 from upfeed.advising.findingchange import sorted_out
 from upfeed.advising.numbers import Numbers
 from upfeed.advising.partchange import Differing
@@ -29,7 +29,7 @@ class Checked(Struct, frozen=True):
 
 def compare(
     first: BuildSheet, second: BuildSheet, library: Library, system: System = "shop", samples: int = 0
-) -> Comparison:
+) -> BuildComparison:
     """What differs from a first build to a second, and what that does.
 
     Both are checked as `check` does, with as many draws each. Raises DataFaults for a build that can't be.
@@ -44,14 +44,14 @@ def checked(sheet: BuildSheet, library: Library, system: System, samples: int) -
     return Checked(build, check(sheet, library, system, samples))
 
 
-def side_by_side(first: Checked, second: Checked, vocabulary: Vocabulary, system: System) -> Comparison:
+def side_by_side(first: Checked, second: Checked, vocabulary: Vocabulary, system: System) -> BuildComparison:
     """Two builds whose answers are known already, made in the same system of units."""
     one, other, family = first.answer, second.answer, first.build.family
     same_family = family.id == second.build.family.id
     differing = Differing(first.build, second.build, vocabulary, system)
     found = sorted_out(one.findings, other.findings, family.plan if same_family else None)
     numbers = Numbers(vocabulary)
-    return Comparison(
+    return BuildComparison(
         format=FORMAT,
         same_family=same_family,
         first=_side(one),
@@ -72,8 +72,8 @@ def side_by_side(first: Checked, second: Checked, vocabulary: Vocabulary, system
     )
 
 
-def _side(answer: Answer) -> Compared:
-    return Compared(
+def _side(answer: Answer) -> ComparedBuild:
+    return ComparedBuild(
         name=answer.build.name,
         family=answer.build.family,
         verdict=answer.verdict,

@@ -19,7 +19,7 @@ Turned = Literal["worse", "lighter", "same", "mixed"]
 """What became of a finding; mixed: lighter by its figure but at further valves, or gone from some and new at others."""
 
 
-class Compared(Struct, frozen=True, forbid_unknown_fields=True):
+class ComparedBuild(Struct, frozen=True, forbid_unknown_fields=True):
     """One of the two builds: its verdict, the findings that decide it, and what is not known of it.
 
     `verdict_holds_in` is the share of its own draws; null where none were made.
@@ -119,7 +119,7 @@ class PointBeside(Struct, frozen=True, forbid_unknown_fields=True):
     computed: list[Beside]
 
 
-class Comparison(Struct, frozen=True, forbid_unknown_fields=True):
+class BuildComparison(Struct, frozen=True, forbid_unknown_fields=True):
     """Two builds of one family or of two: what differs, what becomes of the findings, and the numbers of both.
 
     `settings` and `points_held` are those that differ. Findings are each beside its own family's reference.
@@ -127,8 +127,8 @@ class Comparison(Struct, frozen=True, forbid_unknown_fields=True):
 
     format: int
     same_family: bool
-    first: Compared
-    second: Compared
+    first: ComparedBuild
+    second: ComparedBuild
     slots: list[SlotDiffers]
     settings: list[ValueDiffers]
     points_held: list[ValueDiffers]

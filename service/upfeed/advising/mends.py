@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from upfeed.advising.needs import Range, ranges
 from upfeed.advising.search import Found, Search, Way
@@ -67,7 +68,29 @@ def mends(
     sheet: BuildSheet, library: Library, system: System = "shop", samples: int = 0, most: int = MOST
 ) -> Mends:
     """Search for ways out of a build. Raises DataFaults for a build that can't be."""
-    before, search = check(sheet, library, system, samples), Search(sheet, library)
+    return mends_of(check(sheet, library, system, samples), sheet, library, system, samples, most)
+
+
+def check_with_mends(
+    sheet: BuildSheet, library: Library, system: System = "shop", samples: int = 0, most: int = MOST
+) -> Answer:
+    """The answer to a check, each finding with the ways out that clear it. Raises DataFaults for one that can't be.
+
+    The ways are those of `mends`, computed as the values are given: without draws, however many the check makes.
+    """
+    answer = check(sheet, library, system, samples)
+    ways = mends_of(answer, sheet, library, system, 0, most).ways
+    told = [
+        replace(finding, mends=[w for w in ways if finding.id in w.clears]) for finding in answer.findings
+    ]
+    return replace(answer, findings=told)
+
+
+def mends_of(
+    before: Answer, sheet: BuildSheet, library: Library, system: System, samples: int, most: int
+) -> Mends:
+    """The same for a build that was checked already."""
+    search = Search(sheet, library)
     if search.cannot_begin:
         return _told(before, said=f"first choose or measure {', '.join(search.cannot_begin)}, left open here")
     found = search.ways()

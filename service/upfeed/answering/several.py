@@ -1,7 +1,8 @@
 """Several builds checked one after the other: what is wrong with one says nothing of the others."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from typing import TypeAlias
 
 from msgspec import Struct
 
@@ -10,7 +11,11 @@ from upfeed.answering.buildfile import builds_in, read_build
 from upfeed.answering.check import check
 from upfeed.answering.library import Library
 from upfeed.judging.message import System
+from upfeed.knowledge.records import BuildSheet
 from upfeed.reading.faults import DataFaults, Fault, Origin
+
+Judge: TypeAlias = Callable[[BuildSheet, Library, System, int], Answer]
+"""Answers a check with so many draws. Raises DataFaults for a build that can't be."""
 
 
 class BuildFault(Struct, frozen=True, forbid_unknown_fields=True):
@@ -34,7 +39,9 @@ class Outcome(Struct, frozen=True, forbid_unknown_fields=True):
     faults: list[BuildFault]
 
 
-def check_each(paths: Sequence[str], library: Library, system: System, samples: int) -> Iterator[Outcome]:
+def check_each(
+    paths: Sequence[str], library: Library, system: System, samples: int, judge: Judge = check
+) -> Iterator[Outcome]:
     """Check every build of these files and folders once, in the order given; `-` is standard input.
 
     Raises DataFaults where standard input is named more than once.
@@ -52,7 +59,7 @@ def check_each(paths: Sequence[str], library: Library, system: System, samples: 
         for file in files:
             if file not in done:
                 done.add(file)
-                yield _outcome(file, library, system, samples)
+                yield _outcome(file, lambda sheet: judge(sheet, library, system, samples), library)
 
 
 def builds_of(path: str) -> Sequence[str]:
@@ -65,9 +72,9 @@ def is_folder(path: str) -> bool:
     return path != "-" and Path(path).is_dir()
 
 
-def _outcome(file: str, library: Library, system: System, samples: int) -> Outcome:
+def _outcome(file: str, judge: Callable[[BuildSheet], Answer], library: Library) -> Outcome:
     try:
-        return Outcome(file, check(read_build(file, library), library, system, samples), [])
+        return Outcome(file, judge(read_build(file, library)), [])
     except DataFaults as wrong:
         return _unusable(file, wrong)
 

@@ -7,8 +7,10 @@ from pathlib import Path
 import click
 
 from upfeed.advising.earlier import Baseline, read_baseline
+from upfeed.advising.mends import check_with_mends
 from upfeed.advising.since import Reckoned, reckon
 from upfeed.answering.check import MOST_SAMPLES, SAMPLES
+from upfeed.answering.check import check as check_build
 from upfeed.answering.library import Library, open_library
 from upfeed.answering.several import Outcome, check_each, is_folder
 from upfeed.answering.wire import encode
@@ -45,6 +47,7 @@ _Checked = tuple[Outcome, Reckoned | None]
     show_default=True,
     help="Draws of the values within their spread, to tell how sure the answer is; 0 makes none.",
 )
+@click.option("--mends", is_flag=True, help="Search for ways out of each finding, which takes longer.")
 @layered
 def check(
     builds: tuple[str, ...],
@@ -53,6 +56,7 @@ def check(
     fail_on: Weight,
     baseline: Path | None,
     samples: int,
+    mends: bool,
     **layers: tuple[Path, ...],
 ) -> None:
     """Check each BUILD beside its family's reference build.
@@ -69,8 +73,9 @@ def check(
     library = open_library(**layers)
     as_list = len(builds) > 1 or is_folder(builds[0])
     earlier = read_baseline(baseline, of_several=as_list) if baseline else Baseline({}, None)
+    judge = check_with_mends if mends else check_build
     checked: list[_Checked] = []
-    for outcome in check_each(builds, library, units, samples):
+    for outcome in check_each(builds, library, units, samples, judge):
         answer = outcome.answer
         checked.append((outcome, reckon(answer, fail_on, earlier.of(outcome.build)) if answer else None))
     if form == "text":

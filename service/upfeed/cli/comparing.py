@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from upfeed.advising.compare import compare as compare_builds
-from upfeed.advising.comparison import Comparison
+from upfeed.advising.comparison import BuildComparison
 from upfeed.answering.buildfile import read_builds
 from upfeed.answering.check import MOST_SAMPLES, SAMPLES
 from upfeed.answering.library import open_library
@@ -58,7 +58,7 @@ def compare(
     sys.exit(exit_code(told, fail_on))
 
 
-def exit_code(told: Comparison, fail_on: Weight) -> int:
+def exit_code(told: BuildComparison, fail_on: Weight) -> int:
     """What the shell is told."""
     if "cannot_tell_yet" in (told.first.verdict, told.second.verdict):
         return CANNOT_TELL

@@ -38,6 +38,21 @@ class Sequence(Struct, frozen=True, gc=False):
 Node: TypeAlias = Scalar | Mapping | Sequence
 
 
+def alone(node: Node, above: str) -> Node:
+    """The same tree with its pointers counted from itself, which stands at the pointer `above`."""
+    origin = _from(node.origin, above)
+    if isinstance(node, Scalar):
+        return Scalar(node.text, node.form, origin)
+    if isinstance(node, Sequence):
+        return Sequence([alone(item, above) for item in node.items], origin)
+    entries = {key: alone(below, above) for key, below in node.entries.items()}
+    return Mapping(entries, {key: _from(at, above) for key, at in node.keys.items()}, origin)
+
+
+def _from(origin: Origin, above: str) -> Origin:
+    return Origin(origin.layer, origin.file, origin.line, origin.pointer.removeprefix(above))
+
+
 def described(node: Node) -> str:
     """Say what a node is, as a fault says what it found."""
     if isinstance(node, Mapping):

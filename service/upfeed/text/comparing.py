@@ -4,8 +4,8 @@ from collections.abc import Iterator, Sequence
 
 from upfeed.advising.comparison import (
     Beside,
-    Compared,
-    Comparison,
+    BuildComparison,
+    ComparedBuild,
     Held,
     Kept,
     PointBeside,
@@ -36,7 +36,7 @@ class Comparer:
     def __init__(self, vocabulary: Vocabulary, system: System = "shop") -> None:
         self._tables = Tables(vocabulary, system)
 
-    def comparison(self, told: Comparison) -> str:
+    def comparison(self, told: BuildComparison) -> str:
         """The whole comparison as text."""
         sections = (
             self._first(told),
@@ -51,11 +51,11 @@ class Comparer:
         )
         return "\n".join(line for section in sections for line in section).rstrip() + "\n"
 
-    def _first(self, told: Comparison) -> Iterator[str]:
+    def _first(self, told: BuildComparison) -> Iterator[str]:
         yield from wrapped(" ".join(filter(None, [_verdicts(told), self._idle(told)])))
         yield ""
 
-    def _idle(self, told: Comparison) -> str:
+    def _idle(self, told: BuildComparison) -> str:
         """What the first point says of oil and pressure, where both are known."""
         point = next(iter(told.points), None)
         numbers = {c.name.partition(".")[0]: c for c in point.computed} if point else {}
@@ -68,7 +68,7 @@ class Comparer:
         drop = f"stays at {was}" if was == now else f"goes from {was} to {now}"
         return f"At {words(point.point)} the worst valve gets {oil} in B, and gallery pressure {drop}."
 
-    def _points(self, told: Comparison) -> Iterator[str]:
+    def _points(self, told: BuildComparison) -> Iterator[str]:
         yield _row("Pressures and flows", "A", "B", "B/A")
         for i, point in enumerate(told.points):
             yield from wrapped(_point(point), "  ", "    ")
@@ -98,7 +98,7 @@ class Comparer:
         return bounded(value, band if value is None else None, one, "-")
 
 
-def _verdicts(told: Comparison) -> str:
+def _verdicts(told: BuildComparison) -> str:
     was, now = VERDICTS[told.first.verdict], VERDICTS[told.second.verdict]
     goes = f"Both say {now}" if was == now else f"The verdict goes from {was} to {now}"
     what = [
@@ -113,20 +113,20 @@ def _rules(findings: Sequence[Finding]) -> Sequence[str]:
     return list(dict.fromkeys(finding.rule for finding in findings))
 
 
-def _sides(told: Comparison) -> Iterator[str]:
+def _sides(told: BuildComparison) -> Iterator[str]:
     for letter, side in (("A", told.first), ("B", told.second)):
         yield from wrapped(f"{letter}: {_side(side)}", "", "   ")
     yield ""
 
 
-def _side(side: Compared) -> str:
+def _side(side: ComparedBuild) -> str:
     named = f"{side.name} (family {side.family})" if side.name else f"of the family {side.family}"
     holds = side.verdict_holds_in
     sure = "" if holds is None else f", in {of_hundred(holds)} draws of its values' spread"
     return f"{named}: {VERDICTS[side.verdict]}{sure}"
 
 
-def _differing(told: Comparison) -> Iterator[str]:
+def _differing(told: BuildComparison) -> Iterator[str]:
     given = [*told.settings, *told.points_held]
     if not told.slots and not given:
         yield from ("A and B do not differ in parts or settings.", "")
@@ -174,7 +174,7 @@ def _value_name(name: str) -> str:
     return words(attribute.replace(".", ", ") if slot == "points" else attribute)
 
 
-def _findings(told: Comparison) -> Iterator[str]:
+def _findings(told: BuildComparison) -> Iterator[str]:
     if not (told.new or told.gone or told.kept):
         yield from ("No findings in either.", "")
         return
@@ -214,7 +214,7 @@ def _figures(kept: Kept) -> str:
     return f", {was.shown} -> {now.shown}"
 
 
-def _unknown(told: Comparison) -> Iterator[str]:
+def _unknown(told: BuildComparison) -> Iterator[str]:
     names = {
         letter: dict.fromkeys(f"{words(u.name)}{_at(u.at)}" for u in side.unknown)
         for letter, side in (("A", told.first), ("B", told.second))

@@ -8,6 +8,7 @@ from upfeed.answering.answer import (
     Computed,
     Finding,
     Given,
+    Mend,
     Quantity,
     SlotFilled,
     SolvedPoint,
@@ -154,6 +155,7 @@ def _paragraphs(finding: Finding) -> Iterator[str]:
     yield f"Why: {finding.why}"
     yield from filter(None, [holds(finding)])
     yield from map(_intent, finding.against)
+    yield from map(_mend, finding.mends)
     yield from (_used(quantity) for quantity in finding.values if _is_of_a_part(quantity))
     if finding.accepted:
         taken = finding.accepted
@@ -166,6 +168,11 @@ def _paragraphs(finding: Finding) -> Iterator[str]:
 def _intent(against: Against) -> str:
     by, _, about = against.intent.rpartition(": ")
     return f"Designed so ({by} on {listed(words(name) for name in about.split(', '))}): {against.says}"
+
+
+def _mend(mend: Mend) -> str:
+    changes = listed(f"{words(change.name)} {change.new} instead of {change.old}" for change in mend.changes)
+    return f"A way out: {mend.do}: {changes}; then {VERDICTS[mend.verdict].lower()}"
 
 
 def _is_of_a_part(quantity: Quantity) -> bool:

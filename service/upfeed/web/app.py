@@ -8,7 +8,7 @@ from litestar.di import Provide
 from litestar.types import ASGIApp
 
 from upfeed.answering.library import Library
-from upfeed.web import catalogue, checks, problems, service
+from upfeed.web import advice, catalogue, checks, gauged, problems, service
 from upfeed.web.answers import Answers
 from upfeed.web.asking import strictly
 from upfeed.web.computing import Computing
@@ -27,7 +27,14 @@ from upfeed.web.watching import Snapshot, watching
 KEPT_BYTES = 64 * 1024 * 1024
 """Of answers that are kept: some hundreds of checks."""
 
-ROUTES = [*service.ROUTES, *catalogue.ROUTES, *checks.ROUTES, *problems.ROUTES]
+ROUTES = [
+    *service.ROUTES,
+    *catalogue.ROUTES,
+    *checks.ROUTES,
+    *advice.ROUTES,
+    *gauged.ROUTES,
+    *problems.ROUTES,
+]
 
 
 def create_app(

@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 
+from upfeed.advising.readingtext import MOST_READINGS as MOST_GAUGED
 from upfeed.knowledge.vocabulary import Kind, Vocabulary
 from upfeed.reading.reader import FORMAT
+from upfeed.web.limits import MOST_BUILDS
 from upfeed.web.operation import ident_schema
 from upfeed.web.valueschema import (
     TEXT,
@@ -43,7 +45,28 @@ def build_components(vocabulary: Vocabulary) -> dict[str, Schema]:
         "Sizes": _described(
             entries(dict(_sizes(parts))), "Values of a part; which of them it has depends on its kind."
         ),
+        **_bodies_of_several(),
         "Acceptance": _described(_acceptance(), "A finding somebody takes on, until a day."),
+    }
+
+
+def _bodies_of_several() -> dict[str, Schema]:
+    two = entries({"first": ref("Build"), "second": ref("Build")}, ("first", "second"))
+    # A build that is none has its problem in its place, so that anything may stand in the list.
+    each: Schema = {"type": "array", "items": ref("Build"), "minItems": 1, "maxItems": MOST_BUILDS}
+    readings: Schema = {"type": "array", "items": TEXT, "minItems": 1, "maxItems": MOST_GAUGED}
+    gauged = {
+        "build": ref("Build"),
+        "readings": _described(readings, "Speed, oil temperature and pressure, as 650 rpm, 100 C, 14 psi."),
+        "port": _described(nullable(TEXT), "Where the gauge stands: gallery, unless told otherwise."),
+        "error": _described(nullable(TEXT), "How far the gauge may be off, as 1 psi, or 3 % of the reading."),
+    }
+    return {
+        "GaugedBuild": _described(
+            entries(gauged, ("build", "readings")), "A build, and what gauges on it read."
+        ),
+        "TwoBuilds": _described(two, "Two builds that are set side by side."),
+        "Builds": _described(entries({"builds": each}, ("builds",)), "Builds that are checked one by one."),
     }
 
 

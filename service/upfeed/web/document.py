@@ -10,9 +10,8 @@ from litestar.handlers import HTTPRouteHandler
 from upfeed import __version__
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.web.components import components
-from upfeed.web.examples import example_builds
 from upfeed.web.limits import Limits
-from upfeed.web.operation import Lead, Operation, ident_schema
+from upfeed.web.operation import Body, Lead, Operation, ident_schema
 from upfeed.web.problem import PROBLEM_JSON
 from upfeed.web.refusalwords import refusals_told
 from upfeed.web.valueschema import Schema, ref
@@ -84,7 +83,7 @@ def _operation(route: HTTPRouteHandler, method: str, refusals: Mapping[int, str]
         "summary": summary.rstrip("."),
         **({"description": " ".join(more.split())} if more.strip() else {}),
         **({"parameters": parameters} if parameters else {}),
-        **({"requestBody": _request_body()} if operation.takes_build else {}),
+        **({"requestBody": _request_body(operation.takes)} if operation.takes else {}),
         "responses": dict(_responses(operation, method)) | dict(_refused(operation, refusals)),
     }
 
@@ -98,11 +97,13 @@ def _parameters(route: HTTPRouteHandler, operation: Operation) -> Iterator[Schem
         yield {"name": parameter.name, "in": "query", "required": False, **told}
 
 
-def _request_body() -> Schema:
-    examples = {id_: {"summary": build["name"], "value": build} for id_, build in example_builds().items()}
-    content = {"application/json": {"schema": ref("Build"), "examples": examples}}
-    told = "A build as a file holds it, as JSON; quantities are text with a unit."
-    return {"description": told, "required": True, "content": content}
+def _request_body(body: Body) -> Schema:
+    examples = {
+        id_: {"summary": value.get("name") or id_.replace("-", " "), "value": value}
+        for id_, value in body.examples().items()
+    }
+    content = {"application/json": {"schema": ref(body.schema), "examples": examples}}
+    return {"description": body.told, "required": True, "content": content}
 
 
 def _responses(operation: Operation, method: str) -> Iterator[tuple[str, Schema]]:

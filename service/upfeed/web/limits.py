@@ -1,9 +1,11 @@
 """What one request may ask of the service, and how long it may last; told in the contract."""
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 from upfeed.answering.library import Library
-from upfeed.answering.work import work
+from upfeed.answering.work import Work, work
 from upfeed.knowledge.records import BuildSheet
 from upfeed.web.problem import Refusal, flaw
 
@@ -20,22 +22,64 @@ class Limits(Struct, frozen=True):
     waiting: int = 16
 
 
+MOST_BUILDS, BUILDS_BODY = 500, 1024 * 1024
+"""Builds in one request, and bytes of a body that holds several."""
+
 DEFAULTS = Limits()
 """What holds unless a service is told otherwise."""
 
 
-def check_work(sheet: BuildSheet, library: Library, samples: int, limits: Limits) -> None:
-    """Raises Refusal for a check that is too much work, DataFaults for a build that can't be."""
-    needed = work(sheet, library, samples)
-    if needed.states <= limits.states:
+def check_work(
+    sheets: Sequence[BuildSheet], library: Library, samples: int, limits: Limits, times: int = 1
+) -> None:
+    """Raises Refusal for checks that are too much work, DataFaults for a build that can't be.
+
+    `times` says how many builds like the one in question are computed.
+    """
+    every = [work(sheet, library, samples) for sheet in sheets]
+    states = times * sum(needed.states for needed in every)
+    if states <= limits.states:
         return
-    within = needed.samples_within(limits.states)
-    detail = (
-        f"It comes to {needed.states} states: {needed.engines} engines and {needed.draws} draws at {needed.points}"
-        f" points with {needed.valves} kinds of valve each; this service solves {limits.states}."
-    )
+    within = _samples_within(every, samples, limits.states // times)
+    detail = f"It comes to {states} states: {_counted(every[0], times)}; this service solves {limits.states}."
     if within is None:
-        wrong = flaw("body", "", f"{needed.states} states", f"at most {limits.states}")
+        wrong = flaw("body", "", f"{states} states", f"at most {limits.states}")
     else:
-        wrong = flaw("query", "/samples", f"{samples} draws", f"at most {within} for this build")
+        told = "this build" if len(sheets) == 1 else "these builds"
+        wrong = flaw("query", "/samples", f"{samples} draws", f"at most {within} for {told}")
     raise Refusal("too-much-work", detail, [wrong])
+
+
+def searched(sheet: BuildSheet, library: Library, most: int) -> int:
+    """About how many builds a search for ways out of one computes: one a known part of a kind that it has, and more."""
+    kinds = {slot.kind for slot in library.knowledge.families[sheet.family].plan.slots.values()}
+    parts = sum(part.kind in kinds for part in library.knowledge.parts.values())
+    return 1 + most + parts
+
+
+def chosen_from(sheet: BuildSheet, library: Library, slots: Sequence[str]) -> int:
+    """About how many builds are computed to choose parts for slots: one for each known part of a slot's kind."""
+    plan = library.knowledge.families[sheet.family].plan
+    kinds = [plan.slots[slot].kind for slot in slots]
+    return 1 + sum(kinds.count(part.kind) for part in library.knowledge.parts.values())
+
+
+def _counted(needed: Work, times: int) -> str:
+    one = (
+        f"{needed.engines} engines and {needed.draws} draws at {needed.points} points with {needed.valves} kinds of"
+        " valve each"
+    )
+    return one if times == 1 else f"{times} builds of {one}"
+
+
+def _samples_within(every: Sequence[Work], samples: int, most: int) -> int | None:
+    """How many draws of each would do; None where fewer draws would not help."""
+    if not samples:
+        return None
+    if len(every) == 1:
+        return every[0].samples_within(most)
+    fixed = sum(needed.engines * needed.points * needed.valves for needed in every)
+    drawn = sum(needed.points * needed.valves for needed in every if needed.draws)
+    if fixed > most or not drawn:
+        return None
+    return max(0, ((most - fixed) // drawn - 1) // 2)

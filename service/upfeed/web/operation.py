@@ -1,11 +1,15 @@
 """What an operation takes and gives: read by the routes and written into the contract."""
 
+from collections.abc import Callable
 from typing import Any
 
 from msgspec import Struct
 
 from upfeed.reading.reader import LONGEST_IDENT
 from upfeed.web.valueschema import whole
+
+LONGEST_TEXT = 80
+"""Characters of a parameter that is text."""
 
 IDENT = "[A-Za-z0-9]+(?:-[A-Za-z0-9]+)*"
 """An id, as the reader of files has it."""
@@ -29,11 +33,19 @@ class Lead(Struct, frozen=True):
     pointer: str
 
 
+class Body(Struct, frozen=True):
+    """What a body holds: the component it follows, what that is, and bodies by a name that says what they are."""
+
+    schema: str
+    told: str
+    examples: Callable[[], dict[str, Any]]
+
+
 class Operation(Struct, frozen=True):
     """One operation, as its route declares it.
 
-    What it answers with (None: the contract itself), its query parameters, its refusals, whether its answer has
-    an entity tag, whether it takes a build, where its answer leads, and the type it is sent as. Every operation may
+    What it answers with (None: bytes of their own), its query parameters, its refusals, whether its answer has
+    an entity tag, what body it takes, where its answer leads, and the type it is sent as. Every operation may
     refuse the query, what is accepted and the host, or fail: these need not be said.
     """
 
@@ -41,7 +53,7 @@ class Operation(Struct, frozen=True):
     query: tuple[Parameter, ...] = ()
     refuses: tuple[int, ...] = ()
     tagged: bool = True
-    takes_build: bool = False
+    takes: Body | None = None
     leads_to: Lead | None = None
     media: str = "application/json"
 
@@ -75,6 +87,20 @@ def whole_number(name: str, description: str, most: int, default: int) -> Parame
     return Parameter(name, description, f"a whole number from 0 to {most}", _up_to(most), schema)
 
 
-def _up_to(most: int) -> str:
-    """The numbers from 0 to `most` as decimal text without noughts ahead, each spelt out: they are few."""
-    return "|".join(map(str, range(most + 1)))
+def number_from_one(name: str, description: str, most: int, default: int) -> Parameter:
+    """A parameter that is a whole number from 1 on."""
+    schema = {"type": "integer", "minimum": 1, "maximum": most, "default": default}
+    return Parameter(name, description, f"a whole number from 1 to {most}", _up_to(most, 1), schema)
+
+
+def text(name: str, description: str, example: str) -> Parameter:
+    """A parameter that is a size as a shop writes it."""
+    pattern = r"[^\x00-\x1f\x7f]+"
+    schema = {"type": "string", "pattern": whole(r"[^\u0000-\u001f\u007f]+"), "maxLength": LONGEST_TEXT}
+    told = f"a size such as {example}, at most {LONGEST_TEXT} characters"
+    return Parameter(name, description, told, pattern, {**schema, "examples": [example]})
+
+
+def _up_to(most: int, least: int = 0) -> str:
+    """The numbers from `least` to `most` as decimal text without noughts ahead, each spelt out: they are few."""
+    return "|".join(map(str, range(least, most + 1)))

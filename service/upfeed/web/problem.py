@@ -5,7 +5,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from upfeed.reading.faults import Fault
+from upfeed.reading.faults import DataFaults, Fault
 from upfeed.web.problemtypes import ADDRESS, PROBLEM_TYPES
 
 PROBLEM_JSON = "application/problem+json"
@@ -48,6 +48,11 @@ def problem(kind: str, detail: str, flaws: Iterable[Flaw] = ()) -> Problem:
     """A problem of a kind, by the kind's id."""
     told = PROBLEM_TYPES[kind]
     return Problem(f"{ADDRESS}/{kind}", told.title, told.status, detail, list(flaws))
+
+
+def unusable(wrong: DataFaults) -> Problem:
+    """The problem of a build that can be read but not checked, with every fault of it."""
+    return problem("unusable-build", "The build can't be checked as it is.", map(body_flaw, wrong.faults))
 
 
 def flaw(where: Whereabouts, pointer: str, found: str, expected: str, advice: str = "") -> Flaw:

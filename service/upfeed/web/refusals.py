@@ -8,7 +8,7 @@ from litestar import Request, Response
 from litestar.exceptions import HTTPException
 
 from upfeed.reading.faults import DataFaults
-from upfeed.web.problem import Refusal, body_flaw, problem
+from upfeed.web.problem import Refusal, problem, unusable
 from upfeed.web.problemtypes import PROBLEM_TYPES
 from upfeed.web.replies import refused
 
@@ -30,9 +30,7 @@ def _of_refusal(_: _Asked, error: Refusal) -> Response[bytes]:
 
 def _of_faults(_: _Asked, error: DataFaults) -> Response[bytes]:
     """Every fault of a build that can be read but not checked."""
-    return refused(
-        problem("unusable-build", "The build can't be checked as it is.", map(body_flaw, error.faults))
-    )
+    return refused(unusable(error))
 
 
 def _of_http(_: _Asked, error: HTTPException) -> Response[bytes]:

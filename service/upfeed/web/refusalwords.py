@@ -1,6 +1,6 @@
 """What the contract says of each status that refuses, with the limits in force."""
 
-from upfeed.web.limits import Limits
+from upfeed.web.limits import BUILDS_BODY, Limits
 
 
 def refusals_told(limits: Limits) -> dict[int, str]:
@@ -9,7 +9,10 @@ def refusals_told(limits: Limits) -> dict[int, str]:
         400: "The query, the body or the host can't be read.",
         404: "There is no such thing.",
         406: "What would be sent is not among what Accept and Accept-Encoding take.",
-        413: f"The body has more than {limits.body} bytes, as it is or out of its coding.",
+        413: (
+            f"The body has more than {limits.body} bytes, as it is or out of its coding; {BUILDS_BODY} where it"
+            " may hold several builds."
+        ),
         415: "The body is not JSON in UTF-8, as it is or coded by gzip.",
         421: "The service does not answer for the host that was asked.",
         422: (

@@ -31,12 +31,16 @@ def pretty(content: msgspec.Struct) -> bytes:
 
 
 def reply(
-    content: bytes, tag: str, coding: Coding, headers: Mapping[str, str] | None = None
+    content: bytes,
+    tag: str,
+    coding: Coding,
+    headers: Mapping[str, str] | None = None,
+    media: str = "application/json",
 ) -> Response[bytes]:
     """An answer that may be kept for a minute and asked for again by its tag."""
     coded = {} if coding == "identity" else {"Content-Encoding": coding}
     told = {"ETag": tag, "Cache-Control": FRESH, **coded, **(headers or {})}
-    return Response(content, media_type="application/json", headers=told)
+    return Response(content, media_type=media, headers=told)
 
 
 def known_already(tag: str) -> Response[bytes]:

@@ -1,0 +1,59 @@
+"""What several questions about builds take: units, draws, and the builds themselves."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from upfeed.answering.check import MOST_SAMPLES, SAMPLES
+from upfeed.judging.message import System
+from upfeed.web.examples import example_builds
+from upfeed.web.operation import Body, Parameter, choice, whole_number
+
+UNITS = choice("units", "Whose units sentences and shown values use.", ("shop", "si"))
+
+_DRAWS = "Draws of the values within their spread, to tell how sure the answer is; 0 makes none."
+
+
+def draws(default: int) -> Parameter:
+    """How many draws to make."""
+    return whole_number("samples", _DRAWS, MOST_SAMPLES, default)
+
+
+DRAWS = draws(SAMPLES)
+NO_DRAWS = draws(0)
+
+
+def units_of(query: Mapping[str, str]) -> System:
+    """Whose units are asked for."""
+    return "si" if query.get("units") == "si" else "shop"
+
+
+def samples_of(query: Mapping[str, str], default: int | None = None) -> int:
+    """How many draws are asked for."""
+    return int(query.get("samples", SAMPLES if default is None else default))
+
+
+BUILD = Body("Build", "A build as a file holds it, as JSON; quantities are text with a unit.", example_builds)
+
+
+def _pair() -> dict[str, Any]:
+    builds = example_builds(("reference", "blind-lifter", "preload-lost"))
+    first, *others = builds.values()
+    return {id_: {"first": first, "second": other} for id_, other in zip([*builds][1:], others, strict=True)}
+
+
+def _several() -> dict[str, Any]:
+    good, bad = example_builds(("blind-lifter",))["blind-lifter"], {"format": 1, "family": "tarn-v9"}
+    return {"one-good-one-bad": {"builds": [good, bad]}}
+
+
+def _readings() -> dict[str, Any]:
+    build = example_builds(("reference",))["reference"]
+    hot = ["650 rpm, 100 C, 14 psi", "2000 rpm, 100 C, 38 psi"]
+    return {"low-at-hot-idle": {"build": build, "readings": hot, "error": "1 psi"}}
+
+
+TWO_BUILDS = Body("TwoBuilds", "Two builds as files hold them, as JSON.", _pair)
+BUILDS = Body(
+    "Builds", "Builds as files hold them, as JSON, in the order in which they are answered.", _several
+)
+GAUGED = Body("GaugedBuild", "A build as a file holds it, and what gauges on it read.", _readings)
