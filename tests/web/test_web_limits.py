@@ -11,6 +11,7 @@ from web_asking import JSON, LIBRARY, Reply, asking, check
 
 from upfeed.answering.check import check as check_sheet
 from upfeed.web.app import create_app
+from upfeed.web.computing import Computing
 from upfeed.web.examples import example_builds
 from upfeed.web.limits import Limits
 
@@ -119,3 +120,16 @@ def test_what_fails_is_not_kept(monkeypatch: pytest.MonkeyPatch) -> None:
         patch.setattr("upfeed.web.checks.check", lambda *_: 1 / 0)
         assert check(REFERENCE, app=app).status == 500
     assert check(REFERENCE, app=app).body == check(REFERENCE).body
+
+
+def test_an_application_that_was_stopped_and_is_started_again_computes_anew():
+    """Some servers and test clients run the same application through several lifetimes."""
+    computing = Computing(waiting=1, seconds=PATIENCE)
+
+    async def asked(key: str) -> bytes:
+        return await computing.result(key, key.encode)
+
+    assert asyncio.run(asked("first")) == b"first"
+    computing.stop()
+    assert asyncio.run(asked("second")) == b"second"
+    computing.stop()

@@ -25,7 +25,7 @@ class Computing:
 
     def __init__(self, waiting: int, seconds: float) -> None:
         self._most, self._seconds = AT_ONCE + waiting, seconds
-        self._pool = ThreadPoolExecutor(AT_ONCE, "upfeed-computing")
+        self._pool: ThreadPoolExecutor | None = None
         self._under_way: dict[str, Future[bytes]] = {}
         self._lock = threading.Lock()
         self._usual = 1.0
@@ -45,8 +45,11 @@ class Computing:
             raise Refusal("not-in-time", detail, headers=self.later()) from late
 
     def stop(self) -> None:
-        """Begin nothing more."""
-        self._pool.shutdown(wait=False, cancel_futures=True)
+        """End the threads and begin nothing that waits; what is asked for after that gets threads of its own."""
+        with self._lock:
+            pool, self._pool = self._pool, None
+        if pool:
+            pool.shutdown(wait=False, cancel_futures=True)
 
     def _begun(self, key: str, work: Callable[[], bytes]) -> Future[bytes]:
         with self._lock:
@@ -55,6 +58,7 @@ class Computing:
             if self.is_full:
                 detail = f"{len(self._under_way)} answers are being computed or wait for it."
                 raise Refusal("too-many-requests", detail, headers=self.later())
+            self._pool = self._pool or ThreadPoolExecutor(AT_ONCE, "upfeed-computing")
             future = self._under_way[key] = self._pool.submit(self._timed, work)
         future.add_done_callback(lambda _: self._ended(key))
         return future
