@@ -142,7 +142,7 @@ def test_what_did_not_settle_is_unknown_in_its_variant_and_point_only():
 
 def test_every_fact_of_the_vocabulary_can_be_asked():
     for name, fact in VOCABULARY.facts.items():
-        if fact.told_by != "circuit":
+        if fact.told_by != "flow":
             continue
         passage = {"passage": ".lifter.metering" if name == "share_of_drop" else ".block.fixed_bleed"}
         whole = name + passage.get(fact.scope, "")
