@@ -116,6 +116,23 @@ def test_operations_are_named_and_described() -> None:
                 assert list(response["content"]) == ["application/problem+json"]
 
 
+def schemas_in(value: Any) -> list[dict[str, Any]]:
+    """Every mapping at any depth."""
+    if isinstance(value, list):
+        return [found for below in value for found in schemas_in(below)]
+    if not isinstance(value, dict):
+        return []
+    return [value, *(found for below in value.values() for found in schemas_in(below))]
+
+
+def test_generators_of_clients_find_what_they_can_read() -> None:
+    for schema in schemas_in(SCHEMAS):
+        assert not isinstance(schema.get("items"), bool)
+    band = SCHEMAS["Computed"]["properties"]["band"]["anyOf"][0]
+    assert band == {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}
+    assert CONTRACT["security"] == []
+
+
 def test_sizes_are_described_by_the_vocabulary() -> None:
     hole = SCHEMAS["Sizes"]["properties"]["feed_hole"]
     assert LIBRARY.vocabulary.kinds["lifter"].attributes["feed_hole"].definition in hole["description"]
@@ -225,6 +242,8 @@ def test_every_unit_fits_its_quantity() -> None:
         {"slots": {"lifter": 1}},
         {"slots": {"lifter": {}}},
         {"slots": {"lifter": {"part": None, "has": None}}},
+        {"slots": {"lifter": {"name": "a lifter"}}},
+        {"slots": {"lifter": [{"at": "intake"}]}},
         {"slots": {"lifter": {"part": "BW-118", "at": "all"}}},
         {"slots": {"lifter": ["BW-118"]}},
         {"slots": {"lifter": {"has": {"metering": "disk"}}}},

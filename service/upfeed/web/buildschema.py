@@ -108,18 +108,18 @@ def _slots() -> Schema:
 
 
 def _fitting(told: str, more: dict[str, Schema]) -> Schema:
-    properties = {
-        "part": _described(nullable(TEXT), "A known part, by its id."),
-        "name": _described(nullable(TEXT), "What to call it."),
-        "has": nullable(ref("Sizes")),
-        "fill_from": _described(nullable(TEXT), "A part of typical sizes that fills in what is not given."),
+    """What stands in a slot: at least one of a part, values and typical sizes, spelt out as an object for each.
+
+    One object under conditions would say the same in less, but generators of clients make nothing of conditions.
+    """
+    given: dict[str, Schema] = {
+        "part": _described(TEXT, "A known part, by its id."),
+        "has": ref("Sizes"),
+        "fill_from": _described(TEXT, "A part of typical sizes that fills in what is not given."),
     }
-    one_of = [_given("part", "string"), _given("has", "object"), _given("fill_from", "string")]
-    return _described({**entries(properties | more), "anyOf": one_of}, f"{told}.")
-
-
-def _given(key: str, type_: str) -> Schema:
-    return {"required": [key], "properties": {key: {"type": type_}}}
+    other = {name: nullable(schema) for name, schema in given.items()}
+    other |= {"name": _described(nullable(TEXT), "What to call it.")} | more
+    return {"description": f"{told}.", "anyOf": [entries(other | {key: given[key]}, (key,)) for key in given]}
 
 
 def _position() -> Schema:

@@ -38,12 +38,22 @@ def _unit(quantity: str | None) -> str:
 
 
 def _typed(schema: Any) -> Any:
-    """The same schema, each list of words with its type said: some generators of clients ask for it."""
+    """The same schema as generators of clients ask for it: lists of words with their type, tuples of like things."""
     if isinstance(schema, list):
         return [_typed(item) for item in schema]
     if not isinstance(schema, dict):
         return schema
     mended = {key: _typed(value) for key, value in schema.items()}
+    if mended.get("items") is False:
+        mended |= _counted(mended.pop("prefixItems"))
     words = schema.get("enum")
     is_words = isinstance(words, list) and all(isinstance(word, str) for word in words)
     return {"type": "string", **mended} if is_words else mended
+
+
+def _counted(cells: list[Schema]) -> Schema:
+    """A tuple of like things as an array of so many. Raises ValueError for one of unlike things."""
+    first, *others = cells
+    if any(other != first for other in others):
+        raise ValueError(f"a tuple of unlike things: {cells}")
+    return {"items": first, "minItems": len(cells), "maxItems": len(cells)}

@@ -52,6 +52,7 @@ def document(routes: Sequence[HTTPRouteHandler], vocabulary: Vocabulary, limits:
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
         },
         "servers": [{"url": "/"}],
+        "security": [],
         "paths": {_path(route): _methods(route, refusals) for route in routes},
         "components": {"schemas": components(answers, vocabulary)},
     }

@@ -75,7 +75,7 @@ def attribute_schema(attribute: Attribute) -> Schema:
 
 
 def _readings(cells: list[Schema]) -> Schema:
-    pair: Schema = {"type": "array", "prefixItems": cells, "items": False, "minItems": len(cells)}
+    pair: Schema = {"type": "array", "prefixItems": cells, "minItems": len(cells), "maxItems": len(cells)}
     return {"type": "array", "items": pair, "minItems": 1, "maxItems": MOST_READINGS}
 
 
