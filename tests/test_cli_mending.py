@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from upfeed.advising.fits import fits
-from upfeed.advising.mends import mends
+from upfeed.advising.choosing.fits import fits
+from upfeed.advising.choosing.mends import mends
 from upfeed.answering.buildfile import read_build
 from upfeed.answering.wire import encode
 

@@ -15,9 +15,9 @@ from collections.abc import Callable
 import numpy as np
 from msgspec.structs import replace
 
-from upfeed.advising.changes import OtherPart
-from upfeed.advising.search import Search
-from upfeed.advising.slotchoices import choices_for
+from upfeed.advising.choosing.changes import OtherPart
+from upfeed.advising.choosing.search import Search
+from upfeed.advising.choosing.slotchoices import choices_for
 from upfeed.answering.buildfile import read_build
 from upfeed.answering.check import check
 from upfeed.answering.library import Library, open_library

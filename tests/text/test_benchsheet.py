@@ -2,8 +2,8 @@
 
 import pytest
 
-from upfeed.advising.benchsheetask import Bench
-from upfeed.advising.benchsheetmake import bench_sheet
+from upfeed.advising.sheet.asking import Bench
+from upfeed.advising.sheet.making import bench_sheet
 from upfeed.text.benchsheet import bench_sheet as printed
 
 BUILDS = {

@@ -2,7 +2,7 @@
 
 import pytest
 
-from upfeed.advising.compare import compare
+from upfeed.advising.comparing.compare import compare
 from upfeed.text.comparing import Comparer
 
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from made_findings import TAKEN, Made, made
-from upfeed.advising.since import reckon
+from upfeed.advising.comparing.since import reckon
 from upfeed.answering.several import BuildFault, Outcome
 from upfeed.text.junit import Reporter
 

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from made_findings import TAKEN, Made, figure, made
-from upfeed.advising.earlier import Earlier
-from upfeed.advising.since import reckon
+from upfeed.advising.comparing.earlier import Earlier
+from upfeed.advising.comparing.since import reckon
 from upfeed.answering.wire import encode
 from upfeed.text.lines import counted, lines
 

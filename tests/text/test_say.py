@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from upfeed.advising.mends import check_with_mends
+from upfeed.advising.choosing.mends import check_with_mends
 from upfeed.answering.buildfile import read_build
 from upfeed.answering.check import check
 from upfeed.text.say import Speaker

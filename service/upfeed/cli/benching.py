@@ -5,8 +5,8 @@ from typing import Any
 
 import click
 
-from upfeed.advising.benchsheetask import read_bench
-from upfeed.advising.benchsheetmake import bench_sheet
+from upfeed.advising.sheet.asking import read_bench
+from upfeed.advising.sheet.making import bench_sheet
 from upfeed.answering.buildfile import read_build
 from upfeed.answering.check import MOST_SAMPLES, SAMPLES
 from upfeed.answering.library import open_library

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from upfeed.advising.earlier import Baseline, read_baseline
-from upfeed.advising.mends import check_with_mends
-from upfeed.advising.since import Reckoned, reckon
+from upfeed.advising.choosing.mends import check_with_mends
+from upfeed.advising.comparing.earlier import Baseline, read_baseline
+from upfeed.advising.comparing.since import Reckoned, reckon
 from upfeed.answering.check import MOST_SAMPLES, SAMPLES
 from upfeed.answering.check import check as check_build
 from upfeed.answering.library import Library, open_library

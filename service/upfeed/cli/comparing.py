@@ -5,8 +5,8 @@ from pathlib import Path
 
 import click
 
-from upfeed.advising.compare import compare as compare_builds
-from upfeed.advising.comparison import BuildComparison
+from upfeed.advising.comparing.compare import compare as compare_builds
+from upfeed.advising.comparing.comparison import BuildComparison
 from upfeed.answering.buildfile import read_builds
 from upfeed.answering.check import MOST_SAMPLES, SAMPLES
 from upfeed.answering.library import open_library

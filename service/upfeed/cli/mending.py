@@ -5,8 +5,8 @@ from pathlib import Path
 
 import click
 
-from upfeed.advising.mends import MOST
-from upfeed.advising.mends import mends as search
+from upfeed.advising.choosing.mends import MOST
+from upfeed.advising.choosing.mends import mends as search
 from upfeed.answering.buildfile import read_build
 from upfeed.answering.check import MOST_SAMPLES
 from upfeed.answering.library import open_library

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from upfeed.advising.readings import explain_readings
+from upfeed.advising.gauge.readings import explain_readings
 from upfeed.answering.buildfile import read_build
 from upfeed.answering.library import open_library
 from upfeed.answering.wire import encode

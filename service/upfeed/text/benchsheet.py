@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from typing import TypeVar
 
-from upfeed.advising.benchsheet import BenchSheet, Drains, GaugePoint, Number, Sighted, Task, ValveRow
+from upfeed.advising.sheet.benchsheet import BenchSheet, Drains, GaugePoint, Number, Sighted, Task, ValveRow
 from upfeed.text.prose import bulleted, listed, words, wrapped
 from upfeed.text.say import VERDICTS
 

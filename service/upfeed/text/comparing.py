@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from upfeed.advising.comparison import (
+from upfeed.advising.comparing.comparison import (
     Beside,
     BuildComparison,
     ComparedBuild,

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from upfeed.advising.fits import Fits, SlotChoices
-from upfeed.advising.slotchoices import Choice, Fit
+from upfeed.advising.choosing.fits import Fits, SlotChoices
+from upfeed.advising.choosing.slotchoices import Choice, Fit
 from upfeed.judging.message import System
 from upfeed.reading.units import show, shown_in
 from upfeed.text.prose import listed, words, wrapped

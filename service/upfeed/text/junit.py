@@ -9,7 +9,7 @@ from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from msgspec import Struct
 
-from upfeed.advising.since import Held, Reckoned
+from upfeed.advising.comparing.since import Held, Reckoned
 from upfeed.answering.answer import Answer
 from upfeed.answering.several import Outcome
 from upfeed.reading.faults import visible

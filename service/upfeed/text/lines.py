@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from upfeed.advising.since import Held, Reckoned
+from upfeed.advising.comparing.since import Held, Reckoned
 from upfeed.answering.answer import Answer
 from upfeed.reading.faults import visible
 from upfeed.text.prose import listed, words

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from upfeed.advising.mends import Mends, Need
+from upfeed.advising.choosing.mends import Mends, Need
 from upfeed.answering.answer import Change, Computed, Mend
 from upfeed.judging.message import System
 from upfeed.knowledge.vocabulary import Vocabulary

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from upfeed.advising.readinganswer import Cause, Explanation, Outcome, ReadingsAnswer, ReadingTold
+from upfeed.advising.gauge.readinganswer import Cause, Explanation, Outcome, ReadingsAnswer, ReadingTold
 from upfeed.judging.message import System
 from upfeed.reading import units
 from upfeed.text.prose import listed, words, wrapped

@@ -4,13 +4,13 @@ from collections.abc import Iterator
 
 from litestar import Response, post
 
-from upfeed.advising.benchsheet import BenchSheet
-from upfeed.advising.benchsheetask import Bench, read_bench
-from upfeed.advising.benchsheetmake import bench_sheet
-from upfeed.advising.compare import compare
-from upfeed.advising.comparison import BuildComparison
-from upfeed.advising.fits import Fits, fits
-from upfeed.advising.mends import MOST, Mends, mends
+from upfeed.advising.choosing.fits import Fits, fits
+from upfeed.advising.choosing.mends import MOST, Mends, mends
+from upfeed.advising.comparing.compare import compare
+from upfeed.advising.comparing.comparison import BuildComparison
+from upfeed.advising.sheet.asking import Bench, read_bench
+from upfeed.advising.sheet.benchsheet import BenchSheet
+from upfeed.advising.sheet.making import bench_sheet
 from upfeed.answering.wire import encode
 from upfeed.knowledge.records import BuildSheet
 from upfeed.reading.faults import DataFaults, Fault, quoted

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from upfeed.advising.readingtext import MOST_READINGS as MOST_GAUGED
+from upfeed.advising.gauge.readingtext import MOST_READINGS as MOST_GAUGED
 from upfeed.knowledge.vocabulary import Kind, Vocabulary
 from upfeed.reading.reader import FORMAT
 from upfeed.web.limits import MOST_BUILDS

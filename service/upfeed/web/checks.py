@@ -7,7 +7,7 @@ from typing import TypeVar
 from litestar import Response, post
 from msgspec import Struct
 
-from upfeed.advising.mends import MOST, check_with_mends
+from upfeed.advising.choosing.mends import MOST, check_with_mends
 from upfeed.answering.answer import FORMAT, Answer
 from upfeed.answering.check import check
 from upfeed.answering.wire import encode

@@ -5,8 +5,8 @@ import re
 from litestar import Response, post
 from msgspec.structs import replace
 
-from upfeed.advising.readinganswer import ReadingsAnswer
-from upfeed.advising.readings import explain_readings
+from upfeed.advising.gauge.readinganswer import ReadingsAnswer
+from upfeed.advising.gauge.readings import explain_readings
 from upfeed.answering.wire import encode
 from upfeed.flow.gauges import GALLERY
 from upfeed.reading.faults import DataFaults, Fault, Origin

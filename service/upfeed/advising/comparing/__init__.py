@@ -1,0 +1,1 @@
+"""Two builds side by side, and an answer beside an earlier one."""

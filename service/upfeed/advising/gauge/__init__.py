@@ -1,0 +1,1 @@
+"""What gauge readings say of values that are not well known."""
