@@ -148,7 +148,7 @@ def test_preload_that_was_lost_is_set_as_designed_and_nothing_is_bought(library)
 def test_where_one_change_will_not_do_several_are_told_together(library):
     told = mends(_build("tarn-covers-flooded", library), library)
     assert told.verdict == "stop"
-    assert told.ways[0].verdict == "go_with_care"
+    assert told.ways[0].verdict in ("go", "go_with_care")
     assert len(told.ways[0].changes) > 1
 
 
