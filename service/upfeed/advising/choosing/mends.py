@@ -154,7 +154,7 @@ def _better_than(found: Found, search: Search, library: Library) -> list[Range]:
 def _mend(way: Way, search: Search, before: Answer, after: Answer) -> Mend:
     stood, stands = ([f.id for f in answer.findings if f.accepted is None] for answer in (before, after))
     return Mend(
-        do=" and ".join(dict.fromkeys(candidate.do for candidate in way.candidates)),
+        do="; ".join(dict.fromkeys(candidate.do for candidate in way.candidates)),
         changes=[
             Change(c.change.name, _was(search.build, c.change.name), c.change.new) for c in way.candidates
         ],
