@@ -1,14 +1,16 @@
 """Looks for changes of a build that leave less against it: one alone, sizes looked at twice, then two together."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 
 from msgspec import Struct
 
 from upfeed.advising.choosing.candidates import Candidate, Sized, parts_for, sizes_for, suggestions
 from upfeed.advising.choosing.changes import OtherPart, changed
-from upfeed.advising.choosing.trying import IDLE, Standing, standings
+from upfeed.advising.choosing.together import Together
+from upfeed.advising.choosing.trying import IDLE, Standing, standings, standings_of
 from upfeed.answering.library import Library
-from upfeed.flow.trials import Trial, solved_together, trial
+from upfeed.flow.trials import Trial, Trials, solved_together, trial
 from upfeed.knowledge.build import reference_build, resolve
 from upfeed.knowledge.records import BuildSheet
 from upfeed.reading.faults import DataFaults
@@ -96,7 +98,15 @@ class Search:
 
     def before(self) -> Standing:
         """How the build stands as it is."""
-        return standings([self._own], self.reference, self._library)[0]
+        (standing,) = standings_of(Together(self._alone, self._library), self._library)
+        return standing
+
+    @cached_property
+    def _alone(self) -> Trials:
+        """The build as it is, solved."""
+        vocabulary, topologies = self._library.vocabulary, self._library.topologies
+        ((_, trials),) = solved_together([self._own], self.reference, vocabulary, topologies)
+        return trials
 
     def tried(self, several: Iterable[tuple[Candidate, ...]]) -> list[Way]:
         """How the build stands with each of several changes; what cannot be built or computed is left out."""
@@ -136,8 +146,7 @@ class Search:
         stack = self._library.vocabulary.kinds["settings"].stack
         if stack is None:
             return {}
-        _, own = next(solved_together([self._own], self.reference, self._library.vocabulary))
-        known = own.known(f"required_pushrod_length.{IDLE}", 0)
+        known = self._alone.known(f"required_pushrod_length.{IDLE}", 0)
         lengths = [size for size in known if isinstance(size, float)]
         return {stack.pushrod: lengths[0]} if lengths else {}
 
