@@ -1,8 +1,9 @@
-"""Random faults put into laws, timing and solver, one at a time: do their tests notice?
+"""Random faults put into laws, timing and solver, or into what judges, one at a time: do their tests notice?
 
-    python tests/bench/mutants.py [--count 300] [--seed 1] [--results FILE] [--minutes 0]
+    python tests/bench/mutants.py [--of laws|judging] [--count 300] [--seed 1] [--results FILE] [--minutes 0]
 
-Each fault is one changed operator, comparison, number, sign or function; the tests of its module run against a copy
+Each fault is one changed operator, comparison, number, sign or function; in what judges also a turned-round condition
+or a statement or an answer left out; the tests of its module run against a copy
 of the checkout, never the checkout itself. Results are kept line by line: begun again, the run goes on where it
 stopped, and does anew only modules that have changed since. Prints the score and every fault nobody noticed, but for
 those that change nothing anybody could notice: `mutants_explained.json` says of each why.
@@ -19,7 +20,7 @@ import signal
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import NoReturn
 
@@ -64,6 +65,53 @@ TESTS = {
 }
 """The tests that speak for a module, the slow ones last: most faults never get to them."""
 
+_LANGUAGE = ("judging/test_language.py", "judging/test_rules.py")
+_JUDGE = tuple(
+    f"judging/test_judge.py::test_{name}"
+    for name in (
+        "a_rule_fires_or_stays_quiet_where_all_is_known",
+        "a_rule_reads_exactly_the_names_it_lists",
+        "an_outcome_stands_only_where_all_corner_cases_agree",
+        "a_comparison_is_decided_before_it_decides_anything_else",
+        "values_and_calculations_are_kept_and_told",
+        "a_finding_explains_itself_line_by_line",
+        "only_what_could_still_decide_blocks",
+        "what_is_not_defined_is_blocked_by_all_it_reads",
+        "places_give_as_many_values_for_every_name",
+        "undecided_lines_of_a_decided_condition_are_none",
+        "where_all_is_known_three_values_say_what_two_say",
+        "taking_a_measurement_away_changes_an_outcome_only_to_unknown",
+        "an_unknown_outcome_always_says_what_it_waits_for",
+    )
+)
+_QUICK = "judging/test_judge.py::test_the_quick_test_gives_the_truth_that_weighing_gives"
+_CASES = "judging/test_rule_cases.py"
+JUDGING = {
+    "judging/truth.py": ("judging/test_truth.py", *_LANGUAGE),
+    "judging/syntax.py": _LANGUAGE,
+    "judging/dimension.py": _LANGUAGE,
+    "judging/terms.py": (*_LANGUAGE, *_JUDGE),
+    "judging/calculation.py": _LANGUAGE,
+    "judging/language.py": (*_LANGUAGE, "judging/test_often.py"),
+    "judging/condition.py": (*_JUDGE, _CASES),
+    "judging/judge.py": (*_JUDGE, _CASES),
+    "judging/quick.py": (_QUICK,),
+    "judging/often.py": ("judging/test_often.py", "answering/test_afterdraws.py"),
+    "judging/verdict.py": ("judging/test_verdict.py",),
+    "judging/walks.py": ("judging/test_walks.py",),
+    "judging/message.py": ("judging/test_message.py", _CASES),
+    "judging/lexicon.py": ("judging/test_lexicon.py", _CASES),
+    "judging/ruleterms.py": ("judging/test_rules.py", _CASES),
+    "judging/rulelines.py": ("judging/test_rules.py", _CASES),
+    "judging/rulefile.py": ("judging/test_rules.py", _CASES),
+    "judging/casefile.py": ("judging/test_rules.py", _CASES),
+    "judging/limitfile.py": ("judging/test_rules.py", _CASES),
+    "judging/rulefolder.py": ("judging/test_rules.py", _CASES),
+}
+"""The same for the rule language and its evaluator."""
+
+AREAS = {"laws": TESTS, "judging": JUDGING}
+
 DIRECTIONS = {
     "physics/resistance.py": "[hole or [fit",
     "physics/holes.py": "[hole or [bore or [opening",
@@ -84,6 +132,7 @@ OPERATORS: dict[type[ast.AST], type[ast.AST]] = {
 REVERSED: dict[type[ast.AST], type[ast.AST]] = {
     ast.Lt: ast.Gt, ast.Gt: ast.Lt, ast.LtE: ast.GtE, ast.GtE: ast.LtE,
 }  # fmt: skip
+MEMBERSHIP: dict[type[ast.AST], type[ast.AST]] = {ast.In: ast.NotIn, ast.NotIn: ast.In}
 FUNCTIONS = {
     "minimum": "maximum", "maximum": "minimum", "min": "max", "max": "min", "any": "all", "all": "any",
     "zeros_like": "ones_like", "ones_like": "zeros_like", "zeros": "ones", "ones": "zeros",
@@ -116,12 +165,31 @@ def mutants_of(module: str, source: str) -> Iterator[Mutant]:
     tree = ast.parse(source)
     places = [place for body in _bodies(tree) for place in _within(body, body)]
     for place, statement in places:
-        for change, field, value in _changes(place):
+        more = _turned(place) if module in JUDGING else ()
+        for change, field, value in (*_changes(place), *more):
             sound = getattr(place, field)
             setattr(place, field, value)
             becomes, text = ast.unparse(statement).partition("\n")[0], ast.unparse(tree)
             setattr(place, field, sound)
             yield Mutant(module, getattr(place, "lineno", 0), change, becomes, text)
+
+
+def _turned(node: ast.AST) -> Iterator[tuple[str, str, object]]:
+    """Faults of what decides instead of computing: conditions turned round, statements and answers left out."""
+    if isinstance(node, ast.If | ast.While | ast.IfExp):
+        yield "if -> unless", "test", ast.UnaryOp(ast.Not(), node.test)
+    if isinstance(node, ast.Compare) and len(node.ops) == 1 and type(node.ops[0]) in MEMBERSHIP:
+        yield _named(node.ops[0], MEMBERSHIP), "ops", [MEMBERSHIP[type(node.ops[0])]()]
+    if isinstance(node, ast.comprehension) and node.ifs:
+        yield "only those -> all", "ifs", []
+    if isinstance(node, ast.Return) and node.value is not None and not _is_none(node.value):
+        yield "answer -> none", "value", ast.Constant(None)
+    if isinstance(node, ast.Expr) and isinstance(node.value, ast.Call):
+        yield "statement -> nothing", "value", ast.Constant(None)
+
+
+def _is_none(node: ast.AST) -> bool:
+    return isinstance(node, ast.Constant) and node.value is None
 
 
 def _within(node: ast.AST, statement: ast.AST) -> Iterator[tuple[ast.AST, ast.AST]]:
@@ -199,10 +267,10 @@ def _named(operator: ast.AST, table: dict[type[ast.AST], type[ast.AST]]) -> str:
     return f"{type(operator).__name__} -> {table[type(operator)].__name__}"
 
 
-def drawn(count: int, seed: int) -> list[Mutant]:
+def drawn(modules: Iterable[str], count: int, seed: int) -> list[Mutant]:
     """So many of all faults of all modules, the same for the same seed and text."""
-    known = [m for module in TESTS for m in mutants_of(module, (TOP / PACKAGE / module).read_text("utf-8"))]
-    print(f"{len(known)} faults in {len(TESTS)} modules")
+    known = [m for module in modules for m in mutants_of(module, (TOP / PACKAGE / module).read_text("utf-8"))]
+    print(f"{len(known)} faults in {len({mutant.module for mutant in known})} modules")
     return random.Random(seed).sample(known, min(count, len(known)))
 
 
@@ -248,7 +316,7 @@ def _run_tests(checkout: Path, module: str) -> NoReturn:
         os.environ |= {"PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1", "PYTHONPATH": str(checkout / "service")}
         options = ["-x", "-q", "-p", "no:cacheprovider", "-o", "addopts=--import-mode=importlib"]
         options += ["-o", "markers=no_cover"]  # a plugin's
-        code = pytest.main([*options, *(f"tests/{test}" for test in TESTS[module])])
+        code = pytest.main([*options, *(f"tests/{test}" for test in (TESTS | JUDGING)[module])])
         if not code and module in DIRECTIONS:
             code = pytest.main([*options, "tests/physics/test_law_directions.py", "-k", DIRECTIONS[module]])
     finally:
@@ -307,12 +375,13 @@ def _written(file: Path, text: str) -> None:
 def main() -> None:
     """Draw, try and tell."""
     said = argparse.ArgumentParser(description=(__doc__ or "").partition("\n")[0])
+    said.add_argument("--of", choices=AREAS, default="laws", help="what the faults are put into")
     said.add_argument("--count", type=int, default=300)
     said.add_argument("--seed", type=int, default=1)
     said.add_argument("--results", type=Path, default=Path(tempfile.gettempdir()) / "mutants.jsonl")
     said.add_argument("--minutes", type=float, default=0.0, help="stop after so long; 0 for never")
     given = said.parse_args()
-    mutants = drawn(given.count, given.seed)
+    mutants = drawn(AREAS[given.of], given.count, given.seed)
     found = survey(mutants, given.results, given.minutes)
     explained = {(e["module"], e["change"], e["becomes"]) for e in json.loads(EXPLAINED.read_text("utf-8"))}
     survivors = [mutant for mutant in mutants if found.get(mutant.name) == "passed"]
