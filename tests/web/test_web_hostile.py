@@ -268,8 +268,9 @@ def test_addresses_with_nothing_there(path: str) -> None:
 @pytest.mark.parametrize(
     ("method", "path", "allow"),
     [
-        ("GET", "/v1/checks", "OPTIONS, POST"),
-        ("HEAD", "/v1/checks", "OPTIONS, POST"),
+        ("GET", "/v1/mends", "OPTIONS, POST"),
+        ("HEAD", "/v1/mends", "OPTIONS, POST"),
+        ("PUT", "/v1/checks", "GET, HEAD, OPTIONS, POST"),
         ("POST", "/v1/parts", "GET, HEAD, OPTIONS"),
         ("DELETE", "/v1/parts/BW-118", "GET, HEAD, OPTIONS"),
         ("BREW", "/health", "GET, HEAD, OPTIONS"),

@@ -9,6 +9,7 @@ from litestar.types import ASGIApp
 
 from upfeed.answering.library import Library
 from upfeed.web import advice, catalogue, checks, gauged, problems, service
+from upfeed.web.allowing import options_for
 from upfeed.web.answers import Answers
 from upfeed.web.asking import strictly
 from upfeed.web.computing import Computing
@@ -71,7 +72,7 @@ def create_app(
         computing.stop()
 
     app = Litestar(
-        route_handlers=ROUTES,
+        route_handlers=[*options_for(ROUTES), *ROUTES],
         dependencies={
             "desk": Provide(lambda: desk, sync_to_thread=False),
             "library": Provide(lambda: desk.library, sync_to_thread=False),

@@ -5,8 +5,10 @@ from typing import Any
 
 from upfeed.answering.check import MOST_SAMPLES, SAMPLES
 from upfeed.judging.message import System
+from upfeed.web.dotted import STEP
 from upfeed.web.examples import example_builds
-from upfeed.web.operation import Body, Parameter, choice, whole_number
+from upfeed.web.operation import Body, Open, Parameter, choice, ident_schema, whole_number
+from upfeed.web.valueschema import whole
 
 UNITS = choice("units", "Whose units sentences and shown values use.", ("shop", "si"))
 
@@ -33,6 +35,31 @@ def samples_of(query: Mapping[str, str], default: int | None = None) -> int:
 
 
 BUILD = Body("Build", "A build as a file holds it, as JSON; quantities are text with a unit.", example_builds)
+
+
+_OTHERS = "units|samples|mends"
+_NAME = rf"(?!(?:{_OTHERS})$)(?=[a-z]){STEP}(?:\.{STEP})*"
+BUILD_IN_QUERY = Open(
+    name="in_query",
+    description=(
+        "The build, a parameter for each thing it says, named by its path with dots: `family`; a slot's part by the"
+        " slot (`lifter=BW-118`), sizes below it (`lifter.feed_hole=0.052 in`), `lifter@3-intake` for the slot at some"
+        " valves (a cylinder, a valve's name, or both); `settings.preload`, `points.hot_idle.speed`, `name`, `build`,"
+        " `as_of`; `open` with commas between slots; `accepts.1.finding` and so on. More about a value stands below it:"
+        " `settings.preload.plus_minus`, `standing`, `source`, `note`. A value left empty is not known. A table has"
+        " commas between the two of a reading and semicolons between readings."
+    ),
+    expected="what a build says, as family, lifter, lifter.feed_hole or settings.preload",
+    pattern=_NAME,
+    schema={
+        "type": "object",
+        "required": ["family"],
+        "properties": {"family": ident_schema()},
+        "propertyNames": {"pattern": whole(_NAME)},
+        "additionalProperties": {"type": "string"},
+        "examples": [{"family": "tarn-v8", "lifter": "BW-118", "settings.preload": "30 thou"}],
+    },
+)
 
 
 def _pair() -> dict[str, Any]:

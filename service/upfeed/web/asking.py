@@ -21,7 +21,7 @@ from upfeed.web.gzipped import deflated
 from upfeed.web.negotiation import Coding, accepts, coding
 from upfeed.web.operation import Operation
 from upfeed.web.problem import Refusal, flaw
-from upfeed.web.query import canonical, read_query
+from upfeed.web.query import Query, canonical, read_query
 from upfeed.web.replies import answer_key, known_already, pretty, reply, tagged
 
 Asked: TypeAlias = Request[Any, Any, State]
@@ -35,7 +35,7 @@ class Noted(Struct):
 
     route: str
     coding: Coding
-    query: dict[str, str]
+    query: Query
     found: str | None = None
 
 
@@ -49,10 +49,10 @@ async def strictly(request: Asked) -> None:
         raise NotFoundException
     operation = request.route_handler.opt.get("operation")
     if isinstance(operation, Operation):
-        noted = Noted(request.scope["path_template"], "identity", {})
+        noted = Noted(request.scope["path_template"], "identity", Query({}, []))
         request.scope["state"][_NOTED] = noted
         noted.coding = _negotiated(request, operation.media)
-        noted.query = read_query(request.scope["query_string"], operation.query)
+        noted.query = read_query(request.scope["query_string"], operation.query, operation.open)
 
 
 def _negotiated(request: Asked, media: str) -> Coding:
@@ -74,7 +74,12 @@ def noted_of(scope: Any) -> Noted | None:
 
 def query_of(request: Asked) -> dict[str, str]:
     """The query's parameters by name."""
-    return dict(_noted(request).query)
+    return dict(_noted(request).query.named)
+
+
+def open_query_of(request: Asked) -> list[tuple[str, str]]:
+    """Parameters whose names are open, in the order in which they came."""
+    return list(_noted(request).query.open)
 
 
 def _noted(request: Asked) -> Noted:
@@ -94,21 +99,21 @@ def answer(
 
 
 async def computed(
-    request: Asked, library: Library, answers: Answers, body: bytes, read: Callable[[], tuple[object, Work]]
+    request: Asked, library: Library, answers: Answers, sent: bytes, read: Callable[[], tuple[object, Work]]
 ) -> Response[bytes]:
     """An answer that takes computing: known already, kept, or computed.
 
-    `read` tells what the body of the request says, in canonical form, and how to compute the answer; it raises what is
-    wrong with the body. It is not asked where a body with these very bytes has been answered.
+    `read` tells what was sent, a body or a query, says in canonical form, and how to compute the answer; it raises what
+    is wrong with it. It is not asked where these very bytes have been answered.
     """
     path, used = request.scope["path"], _noted(request).coding
-    said = answers.said(path, body)
+    said = answers.said(path, sent)
     ready = None if said is None else _ready(request, answers, _key(request, library, said))
     if ready is not None:
         return ready
     meaning, work = await sync_to_thread(read)
     said = hashlib.sha256(msgspec.json.encode(meaning)).hexdigest()
-    answers.remember(path, body, said)
+    answers.remember(path, sent, said)
     key = _key(request, library, said)
     ready = _ready(request, answers, key)
     if ready is not None:
@@ -132,4 +137,7 @@ def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None
 
 
 def _key(request: Asked, library: Library, said: str = "") -> str:
-    return answer_key(library, request.method, request.scope["path"], canonical(_noted(request).query), said)
+    """The same for a body and for a query that say the same."""
+    query = _noted(request).query
+    asked_of = canonical(query.named), "" if said else canonical(dict(query.open))
+    return answer_key(library, request.scope["path"], *asked_of, said)

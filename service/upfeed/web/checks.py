@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TypeVar
 
-from litestar import Response, post
+from litestar import Response, get, post
 from msgspec import Struct
 
 from upfeed.advising.choosing.mends import MOST, check_with_mends
@@ -14,19 +14,20 @@ from upfeed.answering.wire import encode
 from upfeed.knowledge.records import BuildSheet
 from upfeed.reading.faults import DataFaults
 from upfeed.web.answers import Work
-from upfeed.web.asked import BUILD, BUILDS, DRAWS, NO_DRAWS, UNITS
+from upfeed.web.asked import BUILD, BUILD_IN_QUERY, BUILDS, DRAWS, NO_DRAWS, UNITS
 from upfeed.web.asking import Asked
 from upfeed.web.body import canonical, read_body
 from upfeed.web.desk import At
 from upfeed.web.limits import BUILDS_BODY, MOST_BUILDS, searched
 from upfeed.web.operation import Operation, choice
 from upfeed.web.problem import Problem, Refusal, unusable
-from upfeed.web.question import Meant, Question, of_body, of_build
+from upfeed.web.question import Meant, Question, of_body, of_build, of_query
 from upfeed.web.several import read_each
 
 MENDS = choice("mends", "Whether each finding tells the ways out that clear it.", ("false", "true"))
 
 _REFUSES = (413, 415, 422, 429, 503)
+_BY_QUERY = Operation(Answer, (UNITS, DRAWS, MENDS), (422, 429, 503), open=BUILD_IN_QUERY)
 
 _Made = TypeVar("_Made")
 
@@ -63,6 +64,16 @@ async def check_build(request: Asked, desk: At) -> Response[bytes]:
     The answer has the same bytes as the command line prints for the same build. Nothing is stored.
     """
     return await of_build(request, desk, check_of)
+
+
+@get("/v1/checks", operation_id="checkBuildInQuery", operation=_BY_QUERY)
+async def check_build_in_query(request: Asked, desk: At) -> Response[bytes]:
+    """Check a build that stands in the query, so that the answer can be linked to and kept.
+
+    The answer has the same bytes as if the build were sent as a body; places in the build are told as pointers into
+    that body. What is wrong is told by the name of the parameter it is about.
+    """
+    return await of_query(request, desk, check_of)
 
 
 def check_of(question: Question, sheet: BuildSheet) -> Work:
@@ -127,4 +138,4 @@ def _tried(sheet: BuildSheet | DataFaults, make: Callable[[BuildSheet], _Made]) 
         return refusal.problem
 
 
-ROUTES = [check_build, check_builds]
+ROUTES = [check_build, check_build_in_query, check_builds]

@@ -11,7 +11,7 @@ from upfeed import __version__
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.web.components import components
 from upfeed.web.limits import Limits
-from upfeed.web.operation import Body, Lead, Operation, ident_schema
+from upfeed.web.operation import Body, Lead, Open, Operation, ident_schema
 from upfeed.web.problem import PROBLEM_JSON
 from upfeed.web.refusalwords import refusals_told
 from upfeed.web.valueschema import Schema, ref
@@ -53,10 +53,18 @@ def document(routes: Sequence[HTTPRouteHandler], vocabulary: Vocabulary, limits:
         },
         "servers": [{"url": "/"}],
         "security": [],
-        "paths": {_path(route): _methods(route, refusals) for route in routes},
+        "paths": _paths(routes, refusals),
         "components": {"schemas": components(answers, vocabulary)},
     }
     return (json.dumps(told, indent=2, ensure_ascii=False) + "\n").encode()
+
+
+def _paths(routes: Sequence[HTTPRouteHandler], refusals: Mapping[int, str]) -> Schema:
+    """Each address once, with every method that it takes."""
+    paths: dict[str, Schema] = {}
+    for route in routes:
+        paths.setdefault(_path(route), {}).update(_methods(route, refusals))
+    return {path: dict(sorted(methods.items())) for path, methods in paths.items()}
 
 
 def operation_of(route: HTTPRouteHandler) -> Operation:
@@ -96,6 +104,15 @@ def _parameters(route: HTTPRouteHandler, operation: Operation) -> Iterator[Schem
     for parameter in operation.query:
         told = {"description": parameter.description, "schema": parameter.schema}
         yield {"name": parameter.name, "in": "query", "required": False, **told}
+    if operation.open:
+        yield _open(operation.open)
+
+
+def _open(of: Open) -> Schema:
+    """Parameters with open names, which OpenAPI tells as one object in pieces."""
+    told = {"description": of.description, "schema": of.schema}
+    required = "required" in of.schema
+    return {"name": of.name, "in": "query", "required": required, "style": "form", "explode": True, **told}
 
 
 def _request_body(body: Body) -> Schema:

@@ -25,6 +25,16 @@ class Parameter(Struct, frozen=True):
     schema: dict[str, Any]
 
 
+class Open(Struct, frozen=True):
+    """Parameters whose names are open: what each is called (all of it matched), and all of them as one object."""
+
+    name: str
+    description: str
+    expected: str
+    pattern: str
+    schema: dict[str, Any]
+
+
 class Lead(Struct, frozen=True):
     """Where an answer leads: the operation that takes an id of it, and where in the body the id stands."""
 
@@ -54,6 +64,7 @@ class Operation(Struct, frozen=True):
     refuses: tuple[int, ...] = ()
     tagged: bool = True
     takes: Body | None = None
+    open: Open | None = None
     leads_to: Lead | None = None
     media: str = "application/json"
 

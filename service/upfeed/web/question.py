@@ -1,20 +1,27 @@
 """A question that takes computing, as its route hands it on: what was sent, to be answered from what, within what."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import partial
 from typing import TypeAlias
 
+import msgspec
 from litestar import Response
 from msgspec import Struct
+from msgspec.structs import replace
 
 from upfeed.answering.library import Library
 from upfeed.judging.message import System
 from upfeed.knowledge.records import BuildSheet
+from upfeed.reading.faults import DataFaults
 from upfeed.web.answers import Work
 from upfeed.web.asked import samples_of, units_of
-from upfeed.web.asking import Asked, computed, query_of
+from upfeed.web.asking import Asked, computed, open_query_of, query_of
 from upfeed.web.body import canonical, json_body, read_body, sheet_of
 from upfeed.web.desk import Desk
+from upfeed.web.dotted import Dotted, build_of, tables_of
 from upfeed.web.limits import Limits, check_work
+from upfeed.web.problem import Flaw, Refusal, body_flaw
 
 
 class Question(Struct, frozen=True):
@@ -60,3 +67,41 @@ async def of_build(
         return canonical(node), read(question, sheet_of(node, faults, question.library))
 
     return await of_body(request, desk, meant)
+
+
+async def of_query(
+    request: Asked, desk: Desk, read: Callable[[Question, BuildSheet], Work]
+) -> Response[bytes]:
+    """The answer to a question whose build stands in the query."""
+    library, sent = desk.library, request.scope["query_string"]
+    question = Question(query_of(request), sent, library, desk.limits)
+    pairs = open_query_of(request)
+
+    def meant() -> Meant:
+        dotted = build_of(pairs, tables_of(library.vocabulary))
+        with _told_by_parameter(dotted):
+            node, faults = read_body(msgspec.json.encode(dotted.build))
+            work = read(question, sheet_of(node, faults, library))
+        return canonical(node), partial(_worked, work, dotted)
+
+    return await computed(request, library, desk.answers, sent, meant)
+
+
+def _worked(work: Work, dotted: Dotted) -> bytes:
+    with _told_by_parameter(dotted):
+        return work()
+
+
+@contextmanager
+def _told_by_parameter(dotted: Dotted) -> Iterator[None]:
+    """Faults of a build become faults of the query."""
+    try:
+        yield
+    except DataFaults as wrong:
+        flaws = [_in_query(body_flaw(fault), dotted) for fault in wrong.faults]
+        raise Refusal("unusable-build", "The build can't be checked as it is.", flaws) from wrong
+
+
+def _in_query(wrong: Flaw, dotted: Dotted) -> Flaw:
+    name = dotted.parameter_at(wrong.pointer)
+    return replace(wrong, where="query", pointer=f"/{name}" if name else "")
