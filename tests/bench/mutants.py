@@ -65,7 +65,8 @@ TESTS = {
 }
 """The tests that speak for a module, the slow ones last: most faults never get to them."""
 
-_LANGUAGE = ("judging/test_language.py", "judging/test_rules.py")
+_CASES = "judging/test_rule_cases.py"
+_LANGUAGE = ("judging/test_language.py", _CASES, "judging/test_rules.py")
 _JUDGE = tuple(
     f"judging/test_judge.py::test_{name}"
     for name in (
@@ -85,7 +86,6 @@ _JUDGE = tuple(
     )
 )
 _QUICK = "judging/test_judge.py::test_the_quick_test_gives_the_truth_that_weighing_gives"
-_CASES = "judging/test_rule_cases.py"
 JUDGING = {
     "judging/truth.py": ("judging/test_truth.py", *_LANGUAGE),
     "judging/syntax.py": _LANGUAGE,
@@ -101,12 +101,12 @@ JUDGING = {
     "judging/walks.py": ("judging/test_walks.py",),
     "judging/message.py": ("judging/test_message.py", _CASES),
     "judging/lexicon.py": ("judging/test_lexicon.py", _CASES),
-    "judging/ruleterms.py": ("judging/test_rules.py", _CASES),
-    "judging/rulelines.py": ("judging/test_rules.py", _CASES),
-    "judging/rulefile.py": ("judging/test_rules.py", _CASES),
-    "judging/casefile.py": ("judging/test_rules.py", _CASES),
-    "judging/limitfile.py": ("judging/test_rules.py", _CASES),
-    "judging/rulefolder.py": ("judging/test_rules.py", _CASES),
+    "judging/ruleterms.py": (_CASES, "judging/test_rules.py"),
+    "judging/rulelines.py": (_CASES, "judging/test_rules.py"),
+    "judging/rulefile.py": (_CASES, "judging/test_rules.py"),
+    "judging/casefile.py": (_CASES, "judging/test_rules.py"),
+    "judging/limitfile.py": (_CASES, "judging/test_rules.py"),
+    "judging/rulefolder.py": (_CASES, "judging/test_rules.py"),
 }
 """The same for the rule language and its evaluator."""
 
@@ -338,7 +338,8 @@ def survey(mutants: list[Mutant], results: Path, minutes: float) -> dict[str, st
     """What became of every fault; those already known are not tried again."""
     lines = results.read_text("utf-8").splitlines() if results.exists() else []
     known = {entry["fault"]: entry["result"] for entry in map(json.loads, lines)}
-    left = [mutant for mutant in mutants if mutant.name not in known]
+    # Module by module: each one's tests have to be timed without a fault first.
+    left = sorted((m for m in mutants if m.name not in known), key=lambda mutant: mutant.module)
     ends = time.monotonic() + minutes * 60 if minutes else float("inf")
     with tempfile.TemporaryDirectory() as folder:
         checkout = copied(Path(folder))

@@ -271,6 +271,35 @@ def test_what_is_wrong_with_a_case_is_told(tmp_path, old, new, found):
     assert {one.origin.file for one in told} == {"rules/lifter/hole-too-large/cases.yaml"}
 
 
+def test_a_name_takes_text_and_no_number(tmp_path):
+    told = faults(write(tmp_path / "rules", cases=changed(CASES, "lifter.name: B", "lifter.name: 12")))
+    assert [one.expected for one in told if "lifter.name" in one.path] == ["text"]
+
+
+def test_a_case_may_tell_nothing_at_all(tmp_path):
+    bare = changed(
+        CASES,
+        "    facts: {lifter.feed_hole: null, reference.lifter.feed_hole: 0.052 in, lifter.metering: disc}\n",
+        "",
+    )
+    assert load(write(tmp_path / "rules", cases=bare)).rules["hole-too-large"].cases[2].facts == {}
+
+
+def test_a_limit_is_shown_in_its_own_unit_whichever_is_longer_to_write(tmp_path):
+    """A thou is longer to write than a millimetre."""
+    limits = LIMITS + "  far: {is: 4 mm, quantity: length, means: far off, source: common-practice}\n"
+    rule = changed(RULE, LINE, f"{LINE}\n    - lifter.feed_hole < limits.far")
+    loaded = load(write(tmp_path / "rules", limits=limits, rule=rule))
+    assert loaded.rules["hole-too-large"].limits["limits.far"].shown.shown_in == "mm"
+
+
+def test_a_mistake_in_a_sentence_is_told_without_the_sentence(tmp_path):
+    """A sentence runs over several lines, so that carets under it would point nowhere."""
+    told = fault(tmp_path, rule=changed(RULE, "{lifter.name} feeds", "{lifter.nam} feeds"))
+    assert "^" not in str(told)
+    assert len(str(told).splitlines()) == 1
+
+
 @pytest.mark.parametrize("outcome", ["fires", "quiet", "unknown"])
 def test_a_rule_without_a_case_of_each_outcome_does_not_load(tmp_path, outcome):
     head, *cases = CASES.partition("builds")[0].split("  - ")

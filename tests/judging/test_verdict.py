@@ -81,3 +81,12 @@ def test_every_verdict_but_go_names_what_decides_it_once(found, unknown):
     if decision.verdict != "cannot_tell_yet":
         assert len(set(decision.decided_by)) == len(decision.decided_by)
         assert set(decision.decided_by) <= {finding.id for finding in found if not finding.accepted}
+
+
+def test_a_root_has_just_those_consequences_that_it_explains():
+    root = Raised("disc@path", "disc", "caution", explains=("more", "disc"))
+    more, elsewhere, other = (
+        Raised(f"{n}@path", n.rstrip("2"), "caution") for n in ("more", "more2", "other")
+    )
+    assert consequences(root, [root, more, elsewhere, other]) == ("more@path", "more2@path")
+    assert consequences(other, [root, more]) == ()
