@@ -203,7 +203,7 @@ def test_queries_of_a_check(query: str, pointer: str) -> None:
         "number=%00",
         "number=" + "9" * 81,
         "kind=Lifter",
-        "after=a%20b",
+        "cursor=a%20b",
         "family=a--b",
     ],
 )

@@ -20,7 +20,7 @@ from upfeed.reading.nearest import did_you_mean
 _IDLE = "hot_idle"
 
 
-class Differing(Struct, frozen=True):
+class Differing(Struct, frozen=True, forbid_unknown_fields=True):
     """An attribute in which two parts differ, as written (None where it is not given), and what it is used for.
 
     `used_for` names passages as kind.passage, and other things in words; empty where the oil does not feel it. `rules`
@@ -34,7 +34,7 @@ class Differing(Struct, frozen=True):
     rules: tuple[str, ...]
 
 
-class Effect(Struct, frozen=True):
+class Effect(Struct, frozen=True, forbid_unknown_fields=True):
     """What a part does as the only change in a family: verdict, findings, and hot idle beside the reference's.
 
     `pressure` of the gallery in Pa; the ratios are over the reference's; None where it is not known.
@@ -48,7 +48,7 @@ class Effect(Struct, frozen=True):
     pressure: float | None
 
 
-class InFamily(Struct, frozen=True):
+class InFamily(Struct, frozen=True, forbid_unknown_fields=True):
     """Both parts in one family; `times` is the worst valve's oil with the second over that with the first."""
 
     family: str
@@ -57,7 +57,7 @@ class InFamily(Struct, frozen=True):
     times: float | None
 
 
-class TwoParts(Struct, frozen=True):
+class TwoParts(Struct, frozen=True, forbid_unknown_fields=True):
     """Everything that sets two parts of a kind apart.
 
     `chain` leads from the first, part by part, to the second, each supplied in place of the one before; or the other
@@ -97,7 +97,7 @@ def two_parts(library: Library, first: str, second: str, family: str | None = No
     )
 
 
-class StandIn(Struct, frozen=True):
+class StandIn(Struct, frozen=True, forbid_unknown_fields=True):
     """A part that goes where another goes: handed over in its place (by which chain), or of the same envelope only.
 
     `one_gallery_height`: laid out for the same height of the gallery; None where nobody says it of both.
@@ -110,6 +110,13 @@ class StandIn(Struct, frozen=True):
     effects: tuple[InFamily, ...]
 
 
+class StandIns(Struct, frozen=True, forbid_unknown_fields=True):
+    """What goes in a part's place: what the trade supplies first, then what takes up the same room."""
+
+    part: str
+    stand_ins: tuple[StandIn, ...]
+
+
 def stand_ins(library: Library, id_: str, family: str | None = None) -> tuple[StandIn, ...]:
     """What the trade supplies in a part's place, then what else takes up the same room, each with what it does.
 
@@ -118,14 +125,15 @@ def stand_ins(library: Library, id_: str, family: str | None = None) -> tuple[St
     part, graph = _part(library, id_), PartGraph(library.knowledge)
     chains = {other: graph.substitution(id_, other) for other in graph.supplied_for(id_)}
     others = (*chains, *(other for other in graph.same_envelope(id_) if other not in chains))
-    families = _families(library, part, part, family)
+    # What the part itself does is asked once a family, however many go in its place.
+    own = [(f, effect(library, f, part)) for f in _families(library, part, part, family)] if others else []
     return tuple(
         StandIn(
             other,
             library.knowledge.parts[other].name,
             chains.get(other, ()),
             graph.one_gallery_height(id_, other),
-            tuple(_in_family(library, f, part, _part(library, other)) for f in families),
+            tuple(_beside(f, first, effect(library, f, _part(library, other))) for f, first in own),
         )
         for other in others
     )
@@ -172,7 +180,10 @@ def _slot(family: Family, kind: str) -> str | None:
 
 
 def _in_family(library: Library, family: Family, one: Part, other: Part) -> InFamily:
-    first, second = (effect(library, family, part) for part in (one, other))
+    return _beside(family, effect(library, family, one), effect(library, family, other))
+
+
+def _beside(family: Family, first: Effect, second: Effect) -> InFamily:
     was, now = first.worst_valve, second.worst_valve
     return InFamily(family.id, first, second, now / was if was and now is not None else None)
 

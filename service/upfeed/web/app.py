@@ -8,7 +8,7 @@ from litestar.di import Provide
 from litestar.types import ASGIApp
 
 from upfeed.answering.library import Library
-from upfeed.web import advice, catalogue, checks, gauged, problems, service
+from upfeed.web import advice, catalogue, checks, gauged, knowing, problems, relating, service
 from upfeed.web.allowing import options_for
 from upfeed.web.answers import Answers
 from upfeed.web.asking import strictly
@@ -31,6 +31,8 @@ KEPT_BYTES = 64 * 1024 * 1024
 ROUTES = [
     *service.ROUTES,
     *catalogue.ROUTES,
+    *relating.ROUTES,
+    *knowing.ROUTES,
     *checks.ROUTES,
     *advice.ROUTES,
     *gauged.ROUTES,

@@ -36,6 +36,7 @@ class Noted(Struct):
     route: str
     coding: Coding
     query: Query
+    media: str = "application/json"
     found: str | None = None
 
 
@@ -49,7 +50,7 @@ async def strictly(request: Asked) -> None:
         raise NotFoundException
     operation = request.route_handler.opt.get("operation")
     if isinstance(operation, Operation):
-        noted = Noted(request.scope["path_template"], "identity", Query({}, []))
+        noted = Noted(request.scope["path_template"], "identity", Query({}, []), operation.media)
         request.scope["state"][_NOTED] = noted
         noted.coding = _negotiated(request, operation.media)
         noted.query = read_query(request.scope["query_string"], operation.query, operation.open)
@@ -92,10 +93,10 @@ def answer(
 ) -> Response[bytes]:
     """An answer that takes no computing; `link` is the address of the next page."""
     body = content if isinstance(content, bytes) else pretty(content)
-    used = _noted(request).coding
+    used, media = _noted(request).coding, _noted(request).media
     headers = {"Link": f'<{link}>; rel="next"'} if link else {}
     coded = deflated(body) if used == "gzip" else body
-    return reply(coded, tagged(_key(request, library), used), used, headers)
+    return reply(coded, tagged(_key(request, library), used), used, headers, media)
 
 
 async def computed(
@@ -119,7 +120,7 @@ async def computed(
     if ready is not None:
         return ready
     _noted(request).found = "computed"
-    return reply(await answers.of(key, used, work), tagged(key, used), used)
+    return reply(await answers.of(key, used, work), tagged(key, used), used, media=_noted(request).media)
 
 
 def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None:
@@ -133,7 +134,7 @@ def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None
     if content is None:
         return None
     _noted(request).found = "kept"
-    return reply(content, tag, used)
+    return reply(content, tag, used, media=_noted(request).media)
 
 
 def _key(request: Asked, library: Library, said: str = "") -> str:

@@ -2,12 +2,15 @@
 
 from litestar import Response, get
 
-from upfeed.web.asking import Asked, answer, query_of
+from upfeed.judging.lexicon import lexicon
+from upfeed.web.asking import Asked, answer, open_query_of, query_of
+from upfeed.web.cursor import CURSOR
 from upfeed.web.desk import Known
 from upfeed.web.families import Families, Family, families, family
 from upfeed.web.finding import find
 from upfeed.web.operation import Lead, Operation, Parameter, ident, word
 from upfeed.web.parts import MOST_PARTS, PAGE, Part, Parts, part, part_page
+from upfeed.web.ranges import SIZES
 from upfeed.web.rules import Rule, Rules, rule, rules
 from upfeed.web.valueschema import whole
 
@@ -21,7 +24,7 @@ _PART_QUERY = (
         pattern=r"[^\x00-\x1f\x7f]+",
         schema={"type": "string", "pattern": whole(r"[^\u0000-\u001f\u007f]+"), "maxLength": 80},
     ),
-    ident("after", "Only parts whose ids come after this one; `next` of a page holds it."),
+    CURSOR,
     Parameter(
         name="limit",
         description="How many parts at most.",
@@ -30,7 +33,9 @@ _PART_QUERY = (
         schema={"type": "integer", "minimum": 1, "maximum": MOST_PARTS, "default": PAGE},
     ),
 )
-_LIST_PARTS = Operation(Parts, _PART_QUERY, (404,), leads_to=Lead("getPart", "part", "/parts/0/id"))
+_LIST_PARTS = Operation(
+    Parts, _PART_QUERY, (404,), leads_to=Lead("getPart", "part", "/parts/0/id"), open=SIZES
+)
 _LIST_FAMILIES = Operation(Families, leads_to=Lead("getFamily", "family", "/families/0/id"))
 _LIST_RULES = Operation(Rules, leads_to=Lead("getRule", "rule", "/rules/0/id"))
 
@@ -40,13 +45,14 @@ async def list_parts(request: Asked, library: Known) -> Response[bytes]:
     """List parts, in order of id.
 
     Parameters narrow the list together. An unknown kind or family is a 404; a number nobody sells is an empty list.
+    Pages are followed by `next`, or by the Link field.
     """
     asked = query_of(request)
     if "kind" in asked:
         find(library.vocabulary.kinds, asked["kind"], "kind of part", "kind", "query")
     if "family" in asked:
         find(library.knowledge.families, asked["family"], "family", "family", "query")
-    page = part_page(library.knowledge, asked, request.scope["path"])
+    page = part_page(library, asked, open_query_of(request), request.scope["path"])
     return answer(request, library, page, link=page.next)
 
 
@@ -78,9 +84,9 @@ async def list_rules(request: Asked, library: Known) -> Response[bytes]:
 
 @get("/v1/rules/{rule:str}", operation_id="getRule", operation=Operation(Rule, refuses=(404,)))
 async def get_rule(request: Asked, library: Known) -> Response[bytes]:
-    """A rule, by its id: its limits, when it fires, what it says."""
+    """A rule, by its id: its limits, when it fires, what it says, and the cases that show it."""
     record = find(library.rulebook.rules, request.path_params["rule"], "rule", "rule")
-    return answer(request, library, rule(record))
+    return answer(request, library, rule(record, lexicon(library.vocabulary)))
 
 
 ROUTES = [list_parts, get_part, list_families, get_family, list_rules, get_rule]

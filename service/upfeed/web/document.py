@@ -99,7 +99,8 @@ def _operation(route: HTTPRouteHandler, method: str, refusals: Mapping[int, str]
 
 def _parameters(route: HTTPRouteHandler, operation: Operation) -> Iterator[Schema]:
     for name in re.findall(r"{(\w+)}", _path(route)):
-        told = {"description": f"The id of the {name}.", "schema": ident_schema()}
+        of = "other part" if name == "other" else name
+        told = {"description": f"The id of the {of}.", "schema": ident_schema()}
         yield {"name": name, "in": "path", "required": True, **told}
     for parameter in operation.query:
         told = {"description": parameter.description, "schema": parameter.schema}
@@ -151,7 +152,8 @@ def _refused(operation: Operation, refusals: Mapping[int, str]) -> Iterator[tupl
 
 def _sentence(operation: Operation) -> str:
     if operation.answers is None:
-        return "The contract." if operation.tagged else "The figures."
+        told = {"application/json": "The contract.", "text/markdown": "The guide."}
+        return told.get(operation.media, "The figures.")
     return inspect.cleandoc(operation.answers.__doc__ or "").partition("\n")[0]
 
 

@@ -1,14 +1,14 @@
 """Values as the catalogue shows them: in SI, as written, and where they come from."""
 
 from collections.abc import Mapping
-from typing import Literal
+from typing import Literal, get_args
 
 from msgspec import Struct
 
 from upfeed.answering.answer import Written
 from upfeed.answering.evidence import plain
 from upfeed.knowledge.records import Intent as Meant
-from upfeed.knowledge.records import Standing, Value
+from upfeed.knowledge.records import Part, Standing, Value
 from upfeed.knowledge.vocabulary import Attribute
 from upfeed.reading.faults import Origin
 from upfeed.reading.units import QUANTITIES
@@ -63,6 +63,15 @@ def known_values(has: Mapping[str, Value], attributes: Mapping[str, Attribute]) 
 def intents(meant: tuple[Meant, ...]) -> list[Intent]:
     """Intents as they go out."""
     return [Intent(list(intent.about), intent.says, intent.by) for intent in meant]
+
+
+def relations(part: Part) -> list[Relation]:
+    """What a part names, relation by relation."""
+    return [
+        Relation(name, list(part.relations[name]))
+        for name in get_args(RelationName)
+        if name in part.relations
+    ]
 
 
 def _known(attribute: Attribute, value: Value) -> KnownValue:

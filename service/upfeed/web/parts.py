@@ -1,17 +1,21 @@
 """Parts as the catalogue shows them: page by page in order of id, and one by one."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import islice
-from typing import get_args
 
 from msgspec import Struct
 
 from upfeed.answering.answer import Written
+from upfeed.answering.library import Library
 from upfeed.knowledge.records import Knowledge
 from upfeed.knowledge.records import Part as Record
 from upfeed.knowledge.vocabulary import Vocabulary
-from upfeed.web.known import Intent, KnownValue, Relation, RelationName, intents, known_values, written
+from upfeed.web.cursor import cursor_after, read_cursor
+from upfeed.web.known import Intent, KnownValue, Relation, intents, known_values, relations, written
 from upfeed.web.query import canonical
+from upfeed.web.ranges import read_ranges
+
+Pairs = Sequence[tuple[str, str]]
 
 PAGE, MOST_PARTS = 100, 500
 """Parts on a page: where no number is asked for, and at most."""
@@ -49,20 +53,23 @@ class Part(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "f
     origin: Written
 
 
-def part_page(knowledge: Knowledge, asked: Mapping[str, str], address: str) -> Parts:
-    """The parts that are asked for by kind, family and number, from the one after `after` on."""
-    limit = int(asked.get("limit", PAGE))
-    found = list(islice(_selected(knowledge, asked), limit + 1))
-    shown = found[:limit]
-    following = None
+def part_page(library: Library, asked: Mapping[str, str], sizes: Pairs, address: str) -> Parts:
+    """The parts that are asked for by kind, family, number and sizes, from where the page before ended."""
+    knowledge, limit = library.knowledge, int(asked.get("limit", PAGE))
+    ranges = read_ranges(sizes, library.vocabulary)
+    after = read_cursor(asked["cursor"], knowledge.digest) if "cursor" in asked else ""
+    chosen = (part for part in _selected(knowledge, asked, after) if all(one.holds(part) for one in ranges))
+    found = list(islice(chosen, limit + 1))
+    shown, following = found[:limit], None
     if len(found) > limit:
-        following = f"{address}?{canonical({**asked, 'after': shown[-1].id})}"
+        cursor = cursor_after(shown[-1].id, knowledge.digest)
+        following = f"{address}?{canonical({**asked, **dict(sizes), 'cursor': cursor})}"
     return Parts([_brief(part) for part in shown], following)
 
 
-def _selected(knowledge: Knowledge, asked: Mapping[str, str]) -> Iterator[Record]:
+def _selected(knowledge: Knowledge, asked: Mapping[str, str], after: str) -> Iterator[Record]:
     kind, family, number = asked.get("kind"), asked.get("family"), asked.get("number")
-    for id_ in sorted(id_ for id_ in knowledge.parts if id_ > asked.get("after", "")):
+    for id_ in sorted(id_ for id_ in knowledge.parts if id_ > after):
         part = knowledge.parts[id_]
         is_kind = kind in (None, part.kind)
         is_for = family is None or family in part.relations.get("designed_for", ())
@@ -78,7 +85,7 @@ def part(record: Record, vocabulary: Vocabulary) -> Part:
         name=record.name,
         maker=record.maker,
         numbers=list(record.numbers),
-        relations=list(_relations(record)),
+        relations=relations(record),
         intents=intents(record.intents),
         has=known_values(record.has, vocabulary.kinds[record.kind].attributes),
         origin=written(record.origin),
@@ -88,9 +95,3 @@ def part(record: Record, vocabulary: Vocabulary) -> Part:
 def _brief(record: Record) -> PartBrief:
     designed_for = list(record.relations.get("designed_for", ()))
     return PartBrief(record.id, record.kind, record.name, record.maker, list(record.numbers), designed_for)
-
-
-def _relations(record: Record) -> Iterator[Relation]:
-    for name in get_args(RelationName):
-        if name in record.relations:
-            yield Relation(name, list(record.relations[name]))

@@ -31,6 +31,13 @@ _TYPES = (
         "Mend every parameter that `errors` names; the contract lists what an operation takes.",
     ),
     ProblemType(
+        "stale-cursor",
+        "The list has changed since",
+        400,
+        "The cursor goes with another state of the knowledge, in which the list may have been another.",
+        "Begin the list anew, without a cursor.",
+    ),
+    ProblemType(
         "unreadable-body",
         "The body can't be read",
         400,
@@ -92,6 +99,13 @@ _TYPES = (
         422,
         "The build can be read, but it is none: a value, a part or a key in it is wrong.",
         "Mend what `errors` names; all faults are told at once.",
+    ),
+    ProblemType(
+        "two-kinds",
+        "The parts are of two kinds",
+        422,
+        "Only parts of one kind can be set side by side.",
+        "Ask for two lifters, say, or two pushrods.",
     ),
     ProblemType(
         "too-much-work",

@@ -50,6 +50,12 @@ Meant: TypeAlias = tuple[object, Work]
 """What was sent, in canonical form, and how to compute the answer."""
 
 
+async def of_library(request: Asked, desk: Desk, work: Callable[[Library], bytes]) -> Response[bytes]:
+    """What follows from the library alone, and from what the address and the query say."""
+    library = desk.library
+    return await computed(request, library, desk.answers, b"", lambda: ("", lambda: work(library)))
+
+
 async def of_body(request: Asked, desk: Desk, read: Callable[[Question], Meant]) -> Response[bytes]:
     """The answer to a question with a body; `read` raises what is wrong with it."""
     sent, library = await json_body(request), desk.library

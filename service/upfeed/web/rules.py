@@ -6,10 +6,11 @@ from msgspec import Struct
 
 from upfeed.answering.answer import Written
 from upfeed.judging.condition import Condition, Group
+from upfeed.judging.lexicon import Lexicon, Name
 from upfeed.judging.message import Message
+from upfeed.judging.rules import Case, Outcome, Rulebook, Weight
 from upfeed.judging.rules import Limit as LimitRecord
 from upfeed.judging.rules import Rule as Record
-from upfeed.judging.rules import Rulebook, Weight
 from upfeed.reading.units import QUANTITIES, show
 from upfeed.web.known import written
 
@@ -68,6 +69,34 @@ class Suggestion(Struct, frozen=True, forbid_unknown_fields=True):
     tries: str | None
 
 
+class CaseFact(Struct, frozen=True, forbid_unknown_fields=True):
+    """What a name stands for in a case, SI with UCUM unit, or a word; null: not known."""
+
+    name: str
+    value: float | str | None
+    unit: str | None
+
+
+class RuleCase(Struct, frozen=True, forbid_unknown_fields=True):
+    """Facts that a rule is shown by (names left out are not known), and what becomes of it.
+
+    `says` is its whole sentence where it fires; `blocked_by` what it waits for where it can't tell.
+    """
+
+    case: str
+    expect: Outcome
+    facts: list[CaseFact]
+    says: str | None
+    blocked_by: list[str]
+
+
+class RuleBuild(Struct, frozen=True, forbid_unknown_fields=True):
+    """An example build that a rule is shown by, and what becomes of it there."""
+
+    build: str
+    expect: Outcome
+
+
 class Rule(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "from"}):
     """A fault to look for; `known_limits` tells what it does not see.
 
@@ -88,6 +117,8 @@ class Rule(Struct, frozen=True, forbid_unknown_fields=True, rename={"origin": "f
     mends: list[Suggestion]
     known_limits: str
     sources: list[str]
+    cases: list[RuleCase]
+    builds: list[RuleBuild]
     origin: Written
 
 
@@ -97,8 +128,8 @@ def rules(rulebook: Rulebook) -> Rules:
     return Rules([RuleBrief(rule.id, rule.area, rule.weighs, rule.why) for rule in known])
 
 
-def rule(record: Record) -> Rule:
-    """A rule with its limits and its condition."""
+def rule(record: Record, names: Lexicon) -> Rule:
+    """A rule with its limits, its condition and its cases; `names` are those a rule may read."""
     return Rule(
         id=record.id,
         area=record.area,
@@ -114,8 +145,19 @@ def rule(record: Record) -> Rule:
         mends=[Suggestion(mend.do, mend.tries) for mend in record.mend],
         known_limits=record.known_limits,
         sources=list(record.sources),
+        cases=[_case(case, names) for case in record.cases],
+        builds=[RuleBuild(build.build, build.expect) for build in record.builds],
         origin=written(record.origin),
     )
+
+
+def _case(case: Case, names: Lexicon) -> RuleCase:
+    facts = [CaseFact(name, reading, _unit(names[name])) for name, reading in case.facts.items()]
+    return RuleCase(case.case, case.expect, facts, case.says, list(case.blocked_by))
+
+
+def _unit(name: Name) -> str | None:
+    return QUANTITIES[name.quantity].ucum if name.quantity else None
 
 
 def _limit(limit: LimitRecord) -> Limit:
