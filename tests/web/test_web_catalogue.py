@@ -145,6 +145,18 @@ def test_two_parts_and_stand_ins_as_the_command_line_has_them(upfeed: Any) -> No
     assert instead.code == 0
 
 
+@pytest.mark.parametrize("path", ["parts/BW-118", "families/tarn-v8", "rules/no-way-up"])
+def test_one_of_them_as_the_command_line_shows_it(upfeed: Any, path: str) -> None:
+    told = upfeed("show", path.partition("/")[2], "--format", "json")
+    assert (told.code, told.out) == (0, ask(f"/v1/{path}").body)
+
+
+def test_a_number_is_no_id(upfeed: Any) -> None:
+    told = upfeed("show", "4118", "--format", "json")
+    assert (told.code, told.out) == (2, b"")
+    assert '"4118", a number' in told.err
+
+
 @pytest.mark.parametrize(
     ("path", "status", "kind", "pointer"),
     [
