@@ -177,6 +177,13 @@ def test_temperatures_compare_and_differ_but_do_not_add_up():
     assert "a temperature difference against a temperature" in str(against)
 
 
+def test_a_bare_number_against_a_quantity_is_sent_to_the_limits_and_nothing_else_is():
+    bare = faults_of("gallery_pressure.hot_idle > 30")
+    assert [mistake.advice for mistake in bare.mistakes] == ["A number with a unit belongs in limits.yaml."]
+    other = faults_of("gallery_pressure.hot_idle > lifter.feed_hole")
+    assert [mistake.advice for mistake in other.mistakes] == [""]
+
+
 @pytest.mark.parametrize(
     ("text", "marked", "found"),
     [

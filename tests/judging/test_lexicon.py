@@ -75,3 +75,31 @@ def test_part_names_are_shown_as_they_are_and_other_words_in_plain_words():
     assert names["lifter.name"].proper
     assert not names["tightest.hot_idle"].proper
     assert not names["lifter.metering"].proper
+
+
+def _told_by(name, scope, told_by, **choices):
+    return Fact(name, None, not choices, "", scope, "once", False, "", {}, choices or None, (), told_by)
+
+
+def test_what_parts_tell_goes_by_kinds_of_parts_and_what_draws_tell_has_no_reference():
+    facts = [
+        _told_by("same_envelope", "part", "parts", told="", untold=""),
+        _told_by("supplied_as", "engine", "parts"),
+        _told_by("rough_value", "engine", "draws"),
+    ]
+    names = lexicon(Vocabulary(VOCABULARY.kinds, VOCABULARY.points, {fact.name: fact for fact in facts}))
+    told = {name for name in names if name.partition(".")[0] not in VOCABULARY.kinds}
+    assert told - {name for name in told if name.startswith(("reference.lifter", "reference.settings"))} == {
+        "same_envelope.lifter",
+        "reference.same_envelope.lifter",
+        "supplied_as",
+        "reference.supplied_as",
+        "rough_value",
+    }
+    assert names["supplied_as"].proper
+    assert not names["same_envelope.lifter"].proper
+    assert {name: names[name].told_by for name in ("supplied_as", "rough_value", "lifter.feed_hole")} == {
+        "supplied_as": "parts",
+        "rough_value": "draws",
+        "lifter.feed_hole": "flow",
+    }

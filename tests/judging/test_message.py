@@ -55,6 +55,7 @@ def test_digits_are_those_of_the_name():
 def test_values_that_differ_between_corner_cases_are_told_as_a_range():
     assert spoken("{area_ratio} times", area_ratio=(1.4, 2.6, 1.9)) == "1.4-2.6 times"
     assert spoken("{area_ratio} times", area_ratio=(1.401, 1.399)) == "1.4 times"
+    assert spoken("{area_ratio} times", area_ratio=(0.0, 2.6)) == "0-2.6 times"
     assert spoken("{rocker.oiling}", rocker__oiling=("through_cup", "closed")) == "closed or through cup"
 
 

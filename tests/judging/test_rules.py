@@ -271,6 +271,11 @@ def test_what_is_wrong_with_a_case_is_told(tmp_path, old, new, found):
     assert {one.origin.file for one in told} == {"rules/lifter/hole-too-large/cases.yaml"}
 
 
+def test_a_key_that_cases_do_not_have_is_told(tmp_path):
+    told = faults(write(tmp_path / "rules", cases=changed(CASES, "builds:", "bulds:")))
+    assert 'the unknown key "bulds"' in [one.found for one in told]
+
+
 def test_a_name_takes_text_and_no_number(tmp_path):
     told = faults(write(tmp_path / "rules", cases=changed(CASES, "lifter.name: B", "lifter.name: 12")))
     assert [one.expected for one in told if "lifter.name" in one.path] == ["text"]
