@@ -13,7 +13,9 @@ from msgspec.structs import replace
 from upfeed.answering.library import Library
 from upfeed.judging.message import System
 from upfeed.knowledge.records import BuildSheet
-from upfeed.reading.faults import DataFaults
+from upfeed.reading.faults import DataFaults, Fault
+from upfeed.reading.jsontree import read_json
+from upfeed.reading.nodes import Node
 from upfeed.web.answers import Work
 from upfeed.web.asked import samples_of, units_of
 from upfeed.web.asking import Asked, computed, open_query_of, query_of
@@ -86,11 +88,20 @@ async def of_query(
     def meant() -> Meant:
         dotted = build_of(pairs, tables_of(library.vocabulary))
         with _told_by_parameter(dotted):
-            node, faults = read_body(msgspec.json.encode(dotted.build))
+            node, faults = _read(dotted)
             work = read(question, sheet_of(node, faults, library))
         return canonical(node), partial(_worked, work, dotted)
 
     return await computed(request, library, desk.answers, sent, meant)
+
+
+def _read(dotted: Dotted) -> tuple[Node, list[Fault]]:
+    """The tree of a build in the query and its faults. Raises DataFaults where it holds what no text may."""
+    faults: list[Fault] = []
+    node = read_json(msgspec.json.encode(dotted.build), faults)
+    if node is None:
+        raise DataFaults(faults)
+    return node, faults
 
 
 def _worked(work: Work, dotted: Dotted) -> bytes:
