@@ -1,6 +1,7 @@
 """The service keeps its own contract, whatever is sent to it."""
 
 import json
+import os
 from typing import Any
 
 import schemathesis
@@ -23,7 +24,8 @@ OPERATIONS = [
     # Of many builds each has its own faults, beside the answers of the others.
     {"include-operation-id": "checkBuilds", "checks": {"negative_data_rejection": {"enabled": False}}},
 ]
-FIXED = settings(max_examples=50, derandomize=True, database=None, deadline=None)
+EXAMPLES = int(os.environ.get("UPFEED_EXAMPLES", "50"))  # of an operation
+FIXED = settings(max_examples=EXAMPLES, derandomize=True, database=None, deadline=None)
 
 
 def with_fewer_sizes() -> dict[str, Any]:
