@@ -244,7 +244,7 @@ def test_what_grows_worse_by_growing_less_lapses_below_its_figure(ask):
     """Preload is the worse the less of it is left."""
     slots = {"pushrod": {"part": "PR-21", "has": {"length": "9.470 in"}}}
     six = {"family": "dunmere-six", "slots": slots}
-    found = next(f for f in ask(six).findings if f.rule == "pushrod-too-short")
+    found = next(f for f in ask(six).findings if f.rule == "little-preload-left-hot")
     left = found.figure.value / 25.4e-6
     for at, holds in (
         (f"{left:.3g} thou", True),
