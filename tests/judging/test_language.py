@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from upfeed.judging.dimension import BARE, Word, number
 from upfeed.judging.language import compile_calculation, compile_comparison
-from upfeed.judging.syntax import LanguageFault
+from upfeed.judging.syntax import DEEPEST, LONGEST, LanguageFault
 
 METERING = Word(frozenset({"disc", "clearance", "orifice", "blind"}))
 TYPES = {
@@ -175,6 +175,24 @@ def test_temperatures_compare_and_differ_but_do_not_add_up():
         assert "a temperature in a calculation" in str(faults_of(text, compile_calculation))
     against = faults_of("oil.temperature - head.temperature > pan.temperature")
     assert "a temperature difference against a temperature" in str(against)
+
+
+def test_a_line_may_be_as_long_as_is_said_and_no_longer():
+    line = "ways_up > 1"
+    compile_comparison(line.ljust(LONGEST), TYPES)
+    told = faults_of(line.ljust(LONGEST + 1))
+    (mistake,) = told.mistakes
+    assert (mistake.found, mistake.expected) == (f"{LONGEST + 1} characters", f"at most {LONGEST}")
+    assert (told.text, mistake.start, mistake.end) == (line.ljust(40), 0, 40)
+    assert faults_of("\u0007" + line.ljust(LONGEST)).text == ""
+
+
+def test_a_line_may_be_only_so_deep():
+    """Python's tree has the comparison on top and two levels of a name below the calls."""
+    within = "abs(" * (DEEPEST - 3) + "ways_up" + ")" * (DEEPEST - 3) + " > 1"
+    compile_comparison(within, TYPES)
+    (mistake,) = faults_of(f"abs({within[:-4]}) > 1").mistakes
+    assert mistake.found == "a line with too much in it"
 
 
 def test_a_bare_number_against_a_quantity_is_sent_to_the_limits_and_nothing_else_is():

@@ -271,6 +271,27 @@ def test_what_is_wrong_with_a_case_is_told(tmp_path, old, new, found):
     assert {one.origin.file for one in told} == {"rules/lifter/hole-too-large/cases.yaml"}
 
 
+def test_a_calculation_may_be_of_what_has_no_name_of_its_own(tmp_path):
+    """A length to the fifth is no quantity that anybody measures; it may be compared, and not said."""
+    odd = changed(
+        RULE, "when:\n", "  odd: {is: lifter.notch_area * lifter.notch_area * lifter.feed_hole}\nwhen:\n"
+    )
+    shown = load(write(tmp_path / "rules", rule=odd)).rules["hole-too-large"].lets[1].shown
+    assert (shown.quantity, shown.shown_in) == (None, "")
+
+
+def test_a_misspelt_end_beside_the_worst_is_told(tmp_path):
+    worst = changed(RULE, "weighs: caution", "weighs: caution\nworst: {least: area_ratio, mots: area_ratio}")
+    assert fault(tmp_path, rule=worst).found == 'the unknown key "mots"'
+
+
+def test_a_file_that_cannot_be_read_is_told(tmp_path):
+    folder = write(tmp_path / "rules")
+    (folder / "lifter" / "limits.yaml").unlink()
+    (folder / "lifter" / "limits.yaml").symlink_to(tmp_path / "nowhere.yaml")
+    assert any(one.found.startswith("an unreadable file") for one in faults(folder))
+
+
 def test_a_key_that_cases_do_not_have_is_told(tmp_path):
     told = faults(write(tmp_path / "rules", cases=changed(CASES, "builds:", "bulds:")))
     assert 'the unknown key "bulds"' in [one.found for one in told]
