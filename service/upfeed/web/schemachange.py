@@ -32,8 +32,8 @@ class SchemaChanges:
 
     def between(self, old: Any, new: Any, place: str) -> list[Change]:
         """Changes from a schema of the first document to one of the second, each once."""
-        olds, news = self._alternatives(old, self._old, place), self._alternatives(new, self._new, place)
-        inner, outer = (olds, news) if self._sent else (news, olds)
+        earlier, later = self._alternatives(old, self._old, place), self._alternatives(new, self._new, place)
+        inner, outer = (earlier, later) if self._sent else (later, earlier)
         changes: list[Change] = []
         unmatched = list(outer)
         for one in inner:
