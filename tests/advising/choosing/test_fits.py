@@ -14,8 +14,6 @@ from upfeed.knowledge.sheet import read_sheet
 from upfeed.reading.faults import DataFaults
 from upfeed.reading.jsontree import read_json
 
-pytestmark = pytest.mark.no_cover  # whole checks of many builds
-
 FIT_OF = {
     "stop": "does_not_fit",
     "cannot_tell_yet": "cannot_tell_yet",

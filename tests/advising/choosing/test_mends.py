@@ -20,8 +20,6 @@ from upfeed.knowledge.sheet import read_sheet
 from upfeed.reading.faults import DataFaults
 from upfeed.reading.jsontree import read_json
 
-pytestmark = pytest.mark.no_cover  # whole checks of many builds
-
 FOLDER = Path("shared/builds")
 BUILDS = sorted(path.stem for path in FOLDER.glob("*.yaml"))
 FITS_BY_SIZES = {"lifter", "pushrod", "rocker", "restrictor", "oil"}
@@ -97,6 +95,7 @@ def _rank(standing):
     return len(standing.stops), len(standing.untold), len(standing.cautions), astray, lost
 
 
+@pytest.mark.no_cover  # whole searches of every build; shorter tests trace the lines
 @pytest.mark.parametrize("name", BUILDS)
 def test_no_single_part_does_better_than_the_best_way_told(name, library):
     """Every part of the demo in every slot; which of them to try, and which is best, is worked out here."""
