@@ -95,6 +95,12 @@ def test_objects_that_go_out_always_have_all_their_fields() -> None:
         assert SCHEMAS[name]["additionalProperties"] is False
 
 
+def test_no_description_keeps_the_indentation_of_its_source() -> None:
+    told = [str(schema["description"]) for schema in schemas_in(SCHEMAS) if "description" in schema]
+    assert any("\n" in description for description in told)
+    assert not [description for description in told if "\n " in description]
+
+
 def test_unions_are_told_apart_by_a_field() -> None:
     points = SCHEMAS["Answer"]["properties"]["points"]["items"]["discriminator"]
     assert points["propertyName"] == "state"

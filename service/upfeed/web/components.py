@@ -1,5 +1,6 @@
 """The contract's components: what goes out, from the Structs it is made of, and what comes in."""
 
+import inspect
 from collections.abc import Sequence
 from typing import Any
 
@@ -38,12 +39,17 @@ def _unit(quantity: str | None) -> str:
 
 
 def _typed(schema: Any) -> Any:
-    """The same schema as generators of clients ask for it: lists of words with their type, tuples of like things."""
+    """The same schema as generators of clients ask for it: lists of words with their type, tuples of like things.
+
+    Releases of msgspec, and of Python, differ in whether they take the indentation out of a description.
+    """
     if isinstance(schema, list):
         return [_typed(item) for item in schema]
     if not isinstance(schema, dict):
         return schema
     mended = {key: _typed(value) for key, value in schema.items()}
+    if isinstance(mended.get("description"), str):
+        mended["description"] = inspect.cleandoc(mended["description"])
     if mended.get("items") is False:
         mended |= _counted(mended.pop("prefixItems"))
     words = schema.get("enum")
