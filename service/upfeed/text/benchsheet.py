@@ -160,7 +160,7 @@ def _preload(sheet: BenchSheet) -> Iterator[str]:
             f"a turn of the adjuster ({how.pitch.shown} pitch) moves the cup {how.per_turn.shown}", "   "
         )
     elif how.per_turn.lacks:
-        yield from _wrapped(f"turns not known: {how.per_turn.lacks}", "   ")
+        yield from _wrapped(f"turns: {how.per_turn.lacks}", "   ")
     if how.ten_thou_of_pushrod.value:
         yield from _wrapped(f"ten thou more of pushrod: {how.ten_thou_of_pushrod.shown} more preload", "   ")
     for rows in _alike(

@@ -22,6 +22,11 @@ ORLEBECK = {"family": "orlebeck-five"}
 WRENMOOR = {"family": "wrenmoor-four"}
 
 
+def of_rockers(**has):
+    """The reference with rockers that are known otherwise; None: not known."""
+    return {"slots": {"rocker": {"part": "HM-40", "has": has}}}
+
+
 @pytest.fixture(scope="module")
 def made(library, sheet_of):
     known = {}
@@ -182,11 +187,10 @@ def test_turns_without_a_pitch_say_how_to_measure_it(made):
     ("build", "told"),
     [
         (SIX, "follows from the heights"),
-        ({"slots": {"rocker": {"part": "HM-40", "has": {"mount": "pedestal"}}}}, "fixed height"),
-        (
-            {"slots": {"rocker": {"part": "HM-40", "has": {"mount": None}}}},
-            "how the rockers are held is not given",
-        ),
+        (of_rockers(mount="pedestal"), "the pushrod's length alone sets preload"),
+        (of_rockers(mount="shaft"), "the pushrod's length alone sets preload"),
+        (of_rockers(mount=None), "how the rockers are held is not given"),
+        (of_rockers(ratio=None), "the rocker's ratio is not known"),
     ],
 )
 def test_no_turns_where_none_set_the_preload(made, build, told):
@@ -195,15 +199,42 @@ def test_no_turns_where_none_set_the_preload(made, build, told):
     assert told in sheet.adjuster.per_turn.lacks
 
 
-def test_a_screw_over_the_pushrod_moves_the_cup_by_its_pitch(made):
-    screw = {
-        "slots": {"rocker": {"part": "HM-40", "has": {"mount": "shaft"}}},
-        "settings": {"preload": "-10 thou"},
-    }
+@pytest.mark.parametrize("mount", ["shaft", "pedestal"])
+def test_a_screw_over_the_pushrod_moves_the_cup_by_its_pitch(made, mount):
+    screw = of_rockers(mount=mount, adjusting_screw="fitted") | {"settings": {"preload": "-10 thou"}}
     sheet = made(screw, bench=Bench(pitch=1e-3))
+    assert sheet.adjuster.adjusting_screws == ["fitted"]
     assert sheet.adjuster.per_turn.value == 1e-3
     # Ten thou of lash is 0.254 mm: a quarter of a turn back.
     assert sheet.valves[0].turns.value == pytest.approx(-0.254)
+
+
+def test_without_a_screw_ten_thou_of_pushrod_are_ten_thou_of_preload(made):
+    how = made(of_rockers(mount="shaft"), bench=Bench(pitch=1e-3)).adjuster
+    assert how.adjusting_screws == ["none"]
+    assert how.ten_thou_of_pushrod.value == pytest.approx(10 * THOU)
+
+
+@pytest.mark.parametrize("mount", ["shaft", "pedestal"])
+def test_a_screw_that_nobody_looked_for_is_said_to_be_looked_for(made, mount):
+    how = made(of_rockers(mount=mount, adjusting_screw=None), bench=Bench(pitch=1e-3)).adjuster
+    assert how.adjusting_screws == []
+    for number in (how.per_turn, how.ten_thou_of_pushrod):
+        assert number.value is None
+        assert "can't tell" in number.lacks
+        assert "look at the rocker's end over the pushrod" in number.lacks
+
+
+def test_a_screw_where_preload_is_told_from_heights_says_how_to_have_turns(made):
+    sheet = made(SIX | {"slots": {"rocker": "HM-62"}}, bench=Bench(pitch=1e-3))
+    assert "preload_from: set" in sheet.adjuster.per_turn.lacks
+    twin = made({"family": "ashquill-twin"}, bench=Bench(pitch=1e-3))
+    # 55 thou by a screw of 1 mm pitch.
+    assert [row.turns.value for row in twin.valves] == pytest.approx([55 * THOU / 1e-3] * 4)
+
+
+def test_a_nut_on_a_stud_needs_no_word_about_a_screw(made):
+    assert made(of_rockers(adjusting_screw=None), bench=Bench(pitch=1e-3)).adjuster.per_turn.value > 1e-3
 
 
 def test_the_gauge_reads_what_the_check_says(made, library, sheet_of):

@@ -94,10 +94,14 @@ class ValveRow(Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Adjuster(Struct, frozen=True, forbid_unknown_fields=True):
-    """How preload is set: `preload_from` and the rockers' mounts as given, the thread's pitch and what a turn does."""
+    """How preload is set: `preload_from`, the rockers' mounts and screws as given, the thread's pitch, a turn's effect.
+
+    What no rocker's file says is in neither list.
+    """
 
     preload_from: str | None
     mounts: list[str]
+    adjusting_screws: list[str]
     pitch: Number
     per_turn: Number
     ten_thou_of_pushrod: Number
