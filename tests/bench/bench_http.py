@@ -182,19 +182,21 @@ def check_alone(rounds: int) -> tuple[float, int]:
 def kept_beside_bare(asked: argparse.Namespace, size: int, workers: int) -> None:
     """Requests a second for an answer that was computed before, and for as many bytes from the bare framework.
 
-    The ratio of processor time of the servers, too, which holds where others use the machine.
+    Both stand ready and are asked in turns. The ratio of processor time of the servers, too, which holds where others
+    use the machine.
     """
     request = posted(example_builds([BUILD])[BUILD])
     rates: dict[str, list[float]] = {"bare": [], "kept": []}
     costs: dict[str, list[float]] = {"bare": [], "kept": []}
-    for _ in range(asked.rounds):
-        for kind, found in rates.items():
-            with running(kind, workers, size) as server:
-                warm(server.port, request, asked.connections)
-                before = processor_time(server.process)
-                rate, *took = load(server.port, [request], asked.seconds, asked.connections)
-                found.append(rate)
-                costs[kind].append((processor_time(server.process) - before) / len(took))
+    with running("bare", workers, size) as plain, running("kept", workers, size) as full:
+        servers = {"bare": plain, "kept": full}
+        for server in servers.values():
+            warm(server.port, request, asked.connections)
+        for kind, server in asked.rounds * [*servers.items()]:
+            before = processor_time(server.process)
+            rate, *took = load(server.port, [request], asked.seconds, asked.connections)
+            rates[kind].append(rate)
+            costs[kind].append((processor_time(server.process) - before) / len(took))
     middle = {kind: statistics.median(found) for kind, found in rates.items()}
     cost = {kind: statistics.median(found) * 1e6 for kind, found in costs.items()}
     print(

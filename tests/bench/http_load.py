@@ -64,4 +64,7 @@ async def load(told: dict[str, object]) -> dict[str, object]:
 
 
 if __name__ == "__main__":
-    print(json.dumps(uvloop.run(load(json.load(sys.stdin)))))
+    found = uvloop.run(load(json.load(sys.stdin)))
+    # where output is not buffered, print writes only as much as a pipe takes at once
+    with open(sys.stdout.fileno(), "w", closefd=False) as whole:
+        json.dump(found, whole)

@@ -1,6 +1,5 @@
 """Answers that take computing: kept by what was asked of what, else computed."""
 
-import hashlib
 from collections.abc import Callable
 from functools import partial
 
@@ -15,7 +14,7 @@ Work = Callable[[], bytes]
 
 
 class Answers:
-    """Answers by key, with what each body of a request was found to say.
+    """Answers by key, with the key that each request was found to have.
 
     A key is the digest of the program, the knowledge, the rules and the canonical request, so that answers from other
     knowledge are never found under it.
@@ -33,14 +32,14 @@ class Answers:
         """When to ask again, as a header field."""
         return self._computing.later()
 
-    def said(self, path: str, body: bytes) -> str | None:
-        """What a body was found to say when it was sent to this address before."""
-        found = self._kept.get(_of_body(path, body))
+    def key_of(self, sent: str) -> str | None:
+        """The key that a request, by the digest of its bytes, was found to have."""
+        found = self._kept.get(sent)
         return found.decode() if found else None
 
-    def remember(self, path: str, body: bytes, said: str) -> None:
-        """Keep what a body says, so that it is not read again."""
-        self._kept.put(_of_body(path, body), said.encode())
+    def remember(self, sent: str, key: str) -> None:
+        """Keep the key of a request, so that it is not read again."""
+        self._kept.put(sent, key.encode())
 
     def kept(self, key: str, coding: Coding) -> bytes | None:
         """An answer that is there without computing, in this coding."""
@@ -61,7 +60,3 @@ class Answers:
         plain = work()
         self._kept.put(f"{key} identity", plain)
         return plain
-
-
-def _of_body(path: str, body: bytes) -> str:
-    return f"{path} {hashlib.sha256(body).hexdigest()}"

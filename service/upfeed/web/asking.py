@@ -22,7 +22,7 @@ from upfeed.web.negotiation import Coding, accepts, coding
 from upfeed.web.operation import Operation
 from upfeed.web.problem import Refusal, flaw
 from upfeed.web.query import Query, canonical, read_query
-from upfeed.web.replies import answer_key, known_already, pretty, reply, tagged
+from upfeed.web.replies import answer_key, known_already, pretty, reply, sent_as, tagged
 
 Asked: TypeAlias = Request[Any, Any, State]
 
@@ -57,7 +57,7 @@ async def strictly(request: Asked) -> None:
 
 
 def _negotiated(request: Asked, media: str) -> Coding:
-    types, codings = (", ".join(asked(request.scope, name)) for name in ("accept", "accept-encoding"))
+    types, codings = (", ".join(asked(request.scope, name)) for name in (b"accept", b"accept-encoding"))
     found, wrong = coding(codings), []
     if not accepts(types, media):
         wrong.append(flaw("header", "/accept", quoted(types), media))
@@ -105,17 +105,17 @@ async def computed(
     """An answer that takes computing: known already, kept, or computed.
 
     `read` tells what was sent, a body or a query, says in canonical form, and how to compute the answer; it raises what
-    is wrong with it. It is not asked where these very bytes have been answered.
+    is wrong with it. It is not asked where these very bytes have been answered from this library.
     """
-    path, used = request.scope["path"], _noted(request).coding
-    said = answers.said(path, sent)
-    ready = None if said is None else _ready(request, answers, _key(request, library, said))
+    came_as = sent_as(library, request.scope["path"], request.scope["query_string"], sent)
+    known = answers.key_of(came_as)
+    ready = None if known is None else _ready(request, answers, known)
     if ready is not None:
         return ready
+    used = _noted(request).coding
     meaning, work = await sync_to_thread(read)
-    said = hashlib.sha256(msgspec.json.encode(meaning)).hexdigest()
-    answers.remember(path, sent, said)
-    key = _key(request, library, said)
+    key = _key(request, library, hashlib.sha256(msgspec.json.encode(meaning)).hexdigest())
+    answers.remember(came_as, key)
     ready = _ready(request, answers, key)
     if ready is not None:
         return ready
@@ -127,7 +127,7 @@ def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None
     """What can be sent without computing: that nothing is new, or an answer that was kept."""
     used = _noted(request).coding
     tag = tagged(key, used)
-    if request.method == "GET" and has_already(", ".join(asked(request.scope, "if-none-match")), tag):
+    if request.method == "GET" and has_already(", ".join(asked(request.scope, b"if-none-match")), tag):
         _noted(request).found = "unchanged"
         return known_already(tag)
     content = answers.kept(key, used)

@@ -1,7 +1,6 @@
 """What holds for every reply: the host, HEAD as GET, Vary, Allow, caching, other origins, 304 for what is known."""
 
-from collections.abc import Mapping
-from typing import Any
+from typing import Any, TypeAlias
 
 from litestar.enums import ScopeType
 from litestar.response.base import ASGIResponse
@@ -11,12 +10,14 @@ from upfeed.reading.faults import quoted
 from upfeed.reading.nearest import either
 from upfeed.web.conditional import has_already
 from upfeed.web.cors import granted, preflight
-from upfeed.web.fields import asked, by_name, raw
+from upfeed.web.fields import asked, raw
 from upfeed.web.hosts import host_of
 from upfeed.web.problem import PROBLEM_JSON, Problem, flaw, problem
 from upfeed.web.replies import pretty
 
-_OF_CONTENT = ("content-encoding", "content-length", "content-type")
+_OF_CONTENT = (b"content-encoding", b"content-length", b"content-type")
+
+_Fields: TypeAlias = dict[bytes, bytes]
 
 
 class Envelope:
@@ -31,7 +32,7 @@ class Envelope:
             await self._app(scope, receive, send)
             return
         seal = _Seal(scope, self._origins, send)
-        wrong = self._wrong_host(asked(scope, "host")) if self._hosts else None
+        wrong = self._wrong_host(asked(scope, b"host")) if self._hosts else None
         if wrong:
             body = ASGIResponse(body=pretty(wrong), media_type=PROBLEM_JSON, status_code=wrong.status)
             await body(scope, receive, seal.send)
@@ -61,29 +62,30 @@ class _Seal:
 
     async def send(self, message: Message) -> None:
         if message["type"] == "http.response.start":
-            fields = self._complete(by_name(list(message["headers"])))
+            fields = self._complete(dict(message["headers"]))
             if message["status"] == 200 and self._is_known(fields):
                 message["status"] = 304
                 self._bodiless = True
                 fields = {name: value for name, value in fields.items() if name not in _OF_CONTENT}
-            message["headers"] = raw(fields)
+            message["headers"] = list(fields.items())
         elif message["type"] == "http.response.body" and self._bodiless:
             message["body"] = b""
         await self._send(message)
 
-    def _complete(self, fields: dict[str, str]) -> dict[str, str]:
-        whole = {"cache-control": "no-store", **fields, "vary": "Accept-Encoding, Origin"}
-        if "allow" in fields:
-            whole["allow"] = _allowed(fields["allow"])
-        grants = granted("".join(asked(self._scope, "origin")), self._origins)
-        if grants and self._method == "OPTIONS" and "allow" in whole:
-            grants |= preflight(whole["allow"])
-        return whole | grants
+    def _complete(self, fields: _Fields) -> _Fields:
+        whole = {b"cache-control": b"no-store", **fields, b"vary": b"Accept-Encoding, Origin"}
+        allowed = _allowed(fields[b"allow"].decode()) if b"allow" in fields else ""
+        if allowed:
+            whole[b"allow"] = allowed.encode()
+        grants = granted("".join(asked(self._scope, b"origin")), self._origins)
+        if grants and self._method == "OPTIONS" and allowed:
+            grants |= preflight(allowed)
+        return whole | raw(grants)
 
-    def _is_known(self, fields: Mapping[str, str]) -> bool:
-        if self._method not in ("GET", "HEAD") or "etag" not in fields:
+    def _is_known(self, fields: _Fields) -> bool:
+        if self._method not in ("GET", "HEAD") or b"etag" not in fields:
             return False
-        return has_already(", ".join(asked(self._scope, "if-none-match")), fields["etag"])
+        return has_already(", ".join(asked(self._scope, b"if-none-match")), fields[b"etag"].decode())
 
 
 def _allowed(methods: str) -> str:

@@ -1,8 +1,12 @@
 """What is counted, as Prometheus reads it; workers write to one folder and each tells of all."""
 
 import os
+from collections.abc import Callable
+from functools import cache
+from typing import Any
 
 from prometheus_client import CollectorRegistry, Counter, Histogram, generate_latest
+from prometheus_client.metrics import MetricWrapperBase
 from prometheus_client.multiprocess import MultiProcessCollector
 
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"
@@ -16,27 +20,33 @@ _BUCKETS = (0.001, 0.005, 0.02, 0.1, 0.25, 0.5, 1, 2, 5, 10, 30, 60)
 _METHODS = ("GET", "HEAD", "OPTIONS", "POST")
 
 
+def _series(of: MetricWrapperBase) -> Callable[..., Any]:
+    """The series of some labels; to look one up takes longer than to count, and there are few."""
+    return cache(of.labels)
+
+
 class Metrics:
     """Counts requests by route (as the contract writes it, so that ids make no series), answers and renewals."""
 
     def __init__(self) -> None:
         self._registry = CollectorRegistry()
-        self._requests = Counter(
+        requests = Counter(
             "upfeed_requests", "Requests answered.", ("method", "route", "status"), registry=self._registry
         )
-        self._seconds = Histogram(
+        seconds = Histogram(
             "upfeed_request_seconds",
             "Seconds from a request to the end of its reply.",
             ("route",),
             buckets=_BUCKETS,
             registry=self._registry,
         )
-        self._answers = Counter(
+        answers = Counter(
             "upfeed_answers",
             "Answers that take computing: computed, kept from before, or unchanged for the asker.",
             ("found",),
             registry=self._registry,
         )
+        self._requests, self._seconds, self._answers = map(_series, (requests, seconds, answers))
         self._renewals = Counter(
             "upfeed_renewals",
             "Knowledge read anew: swapped in, or refused.",
@@ -46,12 +56,12 @@ class Metrics:
 
     def request(self, method: str, route: str, status: int, seconds: float) -> None:
         """Count a request."""
-        self._requests.labels(method if method in _METHODS else "other", route, str(status)).inc()
-        self._seconds.labels(route).observe(seconds)
+        self._requests(method if method in _METHODS else "other", route, str(status)).inc()
+        self._seconds(route).observe(seconds)
 
     def answer(self, found: str) -> None:
         """Count an answer that takes computing."""
-        self._answers.labels(found).inc()
+        self._answers(found).inc()
 
     def renewal(self, succeeded: bool) -> None:
         """Count a renewal of the library."""

@@ -2,22 +2,60 @@
 
 import hashlib
 from collections.abc import Mapping
+from typing import Any
 
 import msgspec
 from litestar import Response
+from litestar.response.base import ASGIResponse
+from litestar.types import Receive, Scope, Send
 
 from upfeed.answering.digests import program
 from upfeed.answering.library import Library
+from upfeed.web.fields import raw
 from upfeed.web.negotiation import Coding
 from upfeed.web.problem import PROBLEM_JSON, Problem
 
 FRESH = "public, max-age=60, must-revalidate"
 
 
+class _Messages(ASGIResponse):
+    """A head and a body, sent as they are."""
+
+    def __init__(
+        self, status: int, fields: Mapping[str, str], body: bytes
+    ) -> None:  # the base would make them anew
+        self._status, self._fields, self._whole = status, list(raw(fields).items()), body
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        await send({"type": "http.response.start", "status": self._status, "headers": self._fields})
+        await send({"type": "http.response.body", "body": self._whole, "more_body": False})
+
+
+class Whole(Response[bytes]):
+    """A reply with every field of its head, to which the framework has nothing to add.
+
+    What it does for any other (encoders, cookies, media types) costs a kept answer as much as finding it.
+    """
+
+    def __init__(self, content: bytes, status: int, fields: Mapping[str, str]) -> None:
+        self.content, self.status_code = content, status
+        self._messages = _Messages(status, fields, content)
+
+    def to_asgi_response(self, *_: Any, **__: Any) -> ASGIResponse:
+        """The messages, as they are."""
+        return self._messages
+
+
 def answer_key(library: Library, *asked: str) -> str:
     """What an answer goes by: the same program, knowledge, rules and request always give the same bytes."""
     told = (program(), library.knowledge.digest, library.rulebook.digest, *asked)
     return hashlib.sha256(msgspec.json.encode(told)).hexdigest()[:40]
+
+
+def sent_as(library: Library, path: str, query: bytes, body: bytes) -> str:
+    """The digest of a request as it came, byte for byte, to be answered from this library."""
+    head = f"{library.knowledge.digest} {library.rulebook.digest} {len(path)} {path} {len(query)} "
+    return hashlib.sha256(b"".join((head.encode(), query, b" ", body))).hexdigest()
 
 
 def tagged(key: str, coding: Coding) -> str:
@@ -38,14 +76,15 @@ def reply(
     media: str = "application/json",
 ) -> Response[bytes]:
     """An answer that may be kept for a minute and asked for again by its tag."""
+    written = f"{media}; charset=utf-8" if media.startswith("text/") else media
+    told = {"Content-Type": written, "Content-Length": str(len(content)), "ETag": tag, "Cache-Control": FRESH}
     coded = {} if coding == "identity" else {"Content-Encoding": coding}
-    told = {"ETag": tag, "Cache-Control": FRESH, **coded, **(headers or {})}
-    return Response(content, media_type=media, headers=told)
+    return Whole(content, 200, {**told, **coded, **(headers or {})})
 
 
 def known_already(tag: str) -> Response[bytes]:
     """That what the asker has is still right (RFC 9110, 15.4.5)."""
-    return Response(b"", status_code=304, headers={"ETag": tag, "Cache-Control": FRESH})
+    return Whole(b"", 304, {"ETag": tag, "Cache-Control": FRESH})
 
 
 def refused(problem: Problem, headers: Mapping[str, str] | None = None) -> Response[bytes]:
