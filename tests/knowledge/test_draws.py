@@ -2,10 +2,12 @@
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from upfeed.knowledge.build import reference_build, resolve
 from upfeed.knowledge.draws import draws
 from upfeed.knowledge.impossible import can_be
+from upfeed.knowledge.records import Slot
 
 COUNT = 64
 
@@ -64,6 +66,61 @@ def test_the_same_part_is_drawn_the_same_whatever_stands_beside_it(drawn):
     for attribute in ("feed_hole", "notch_area", "band_from"):
         one, other = (column(of.builds, "lifter", attribute) for of in (alone, beside))
         assert np.array_equal(one, other)
+
+
+def columns_of(made, slot="lifter", of="builds"):
+    """Every attribute's draws of a slot's first part."""
+    variants = getattr(made, of)
+    sizes = (name for name, value in variants[0].at(slot, 0).items() if isinstance(value, float))
+    return {name: column(variants, slot, name).tolist() for name in sizes}
+
+
+def differing(one, other, slot="lifter"):
+    """In which attributes two builds, each drawn on its own, have other draws."""
+    first, second = columns_of(one, slot), columns_of(other, slot)
+    assert first.keys() == second.keys()
+    return {name for name in first if first[name] != second[name]}
+
+
+def test_a_value_given_in_one_build_alone_leaves_all_others_drawn_as_in_the_other(drawn):
+    own = {"part": "BW-126", "has": {"feed_hole": "1.5 mm"}}
+    plain, given = (drawn(slots={"lifter": lifter}) for lifter in ("BW-126", own))
+    assert differing(plain, given) == {"feed_hole"}
+    assert differing(given, drawn(slots={"lifter": [{"at": "all", **own}], "oil": "MO-020"})) == set()
+
+
+def test_the_same_value_given_in_two_builds_is_one_and_another_value_is_not(drawn):
+    def given(hole, slip):
+        own = {"lifter": {"part": "BW-118", "has": {"feed_hole": hole}}, "oil_pump": {"has": {"slip": slip}}}
+        return drawn(slots=own)
+
+    one = given("1.5 mm", "6e-13 m3")
+    assert differing(one, given("0.15 cm", "6e-13 m3")) == set()
+    assert differing(one, given("0.15 cm", "6e-13 m3"), "oil_pump") == set()
+    other = given("1.6 mm", "7e-13 m3")
+    assert differing(one, other) == {"feed_hole"}
+    holes = [column(made.builds, "lifter", "feed_hole") for made in (one, other)]
+    assert abs(np.corrcoef(holes)[0, 1]) < 4 / np.sqrt(COUNT)
+    assert differing(one, other, "oil_pump") == {"slip"}
+
+
+def test_a_part_is_drawn_the_same_in_another_slot_and_in_another_family(library, drawn, sheet_of):
+    here = resolve(sheet_of(slots={"lifter": "BW-118"}), library.knowledge, library.vocabulary)
+    slots = {**here.family.plan.slots, "follower": Slot("follower", "lifter", "valve")}
+    family = replace(here.family, plan=replace(here.family.plan, slots=slots))
+    moved = replace(here, family=family, fitted={**here.fitted, "follower": here.fitted["lifter"]})
+    made = draws(moved, here, library.vocabulary, COUNT)
+    assert columns_of(made, "follower") == columns_of(drawn())
+    other = drawn(family="calder-roller-v8", slots={"lifter": "BW-118"})
+    assert columns_of(other) == columns_of(drawn(), of="references")
+
+
+def test_settings_and_points_of_two_families_are_drawn_apart(drawn):
+    first, second = (drawn(family=family).builds for family in ("tarn-v8", "calder-roller-v8"))
+    preloads = [[v.settings["preload"] for v in of] for of in (first, second)]
+    warmths = [[v.points["hot_idle"]["oil_temperature"] for v in of] for of in (first, second)]
+    for pair in (preloads, warmths):
+        assert abs(np.corrcoef(pair)[0, 1]) < 4 / np.sqrt(COUNT)
 
 
 def test_a_part_at_several_valves_is_one_batch(drawn):

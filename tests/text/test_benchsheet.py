@@ -29,7 +29,7 @@ def texts(library, sheet_of):
         )
         for name, build in BUILDS.items()
     }
-    return made | {"drawn": printed(bench_sheet(sheet_of({}), library, "shop", 32))}
+    return made | {"drawn": printed(bench_sheet(sheet_of({}), library, "shop", 64))}
 
 
 def flowed(text):

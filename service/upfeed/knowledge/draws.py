@@ -1,7 +1,8 @@
 """A build and its reference many times over, each known value somewhere within its spread.
 
-What stands in both, the same value of the same part, is drawn once for both: what nobody knows of it is the same in
-either engine. Parts that stand in several places are one batch and share their draws; so does what is made one way.
+What stands in both, the same value of the same part, is drawn alike in both, and so in any other build: what nobody
+knows of it is the same in each of these engines. Parts that stand in several places are one batch and share their
+draws; so does what is made one way.
 """
 
 import numpy as np
@@ -47,7 +48,7 @@ class Draws(Struct, frozen=True):
 def draws(build: Build, reference: Build, vocabulary: Vocabulary, count: int) -> Draws:
     """`count` draws of a build in which nothing is missing. Always the same for the same builds."""
     drawer = _Drawer(vocabulary, count)
-    # The reference first: what the build shares with it goes by the reference's name for it.
+    # The reference first: what the build shares with it goes by the build's name for it.
     references = drawer.engines(reference, "reference.")
     builds = drawer.engines(build, "")
     return Draws(drawer.inputs(), builds, references)
@@ -56,7 +57,6 @@ def draws(build: Build, reference: Build, vocabulary: Vocabulary, count: int) ->
 class _Drawer:
     def __init__(self, vocabulary: Vocabulary, count: int) -> None:
         self._vocabulary, self._count = vocabulary, count
-        self._keys: dict[tuple[str, str, Value], str] = {}
         self._inputs: dict[str, Input] = {}
 
     def inputs(self) -> tuple[Input, ...]:
@@ -74,7 +74,7 @@ class _Drawer:
         """What is known of a part in every draw."""
         fixed = {name: value.magnitude for name, value in stock.has.items()}
         spread = [n for n in stock.has if self._half(stock, n) and not follows(stock.has, n)]
-        drawn = self._together(stock, {name: self._column(stock, name, prefix) for name in spread})
+        drawn = self._together(stock, {name: self._column(stock, name) for name in spread})
         for name, column in drawn.items():
             self._note(stock, name, column, prefix)
         drawn = drawn | self._following(stock, drawn)
@@ -84,18 +84,13 @@ class _Drawer:
     def _half(self, stock: Stock, name: str) -> float:
         return half_width(stock.has[name], self._vocabulary.spreads.get(f"{stock.kind.name}.{name}"))
 
-    def _column(self, stock: Stock, name: str, prefix: str) -> Array:
+    def _column(self, stock: Stock, name: str) -> Array:
         """Anywhere within the spread alike, kept inside what is possible."""
         centre, possible = stock.has[name].magnitude, stock.kind.attributes[name].possible
         assert isinstance(centre, float)
-        offset = 2 * strata(self._key(stock, name, prefix), self._count) - 1
+        offset = 2 * strata(_key(stock, name), self._count) - 1
         column = centre + self._half(stock, name) * offset
         return np.clip(column, *possible) if possible else column
-
-    def _key(self, stock: Stock, name: str, prefix: str) -> str:
-        """What the draws hang on; the same value of the same slot goes by the key it was first met under."""
-        own = f"{prefix}{stock.key}.{name}"
-        return self._keys.setdefault((stock.slot, name, stock.has[name]), own)
 
     def _together(self, stock: Stock, drawn: dict[str, Array]) -> dict[str, Array]:
         """Sizes that no part has together are brought half the way back to the values given, until a part has them."""
@@ -116,9 +111,19 @@ class _Drawer:
         return {read.tells: np.broadcast_to(read.size, self._count)} if read else {}
 
     def _note(self, stock: Stock, name: str, column: Array, prefix: str) -> None:
-        key = self._key(stock, name, prefix)
+        key = _key(stock, name)
         known = self._inputs.get(key)
         attribute, value = stock.kind.attributes[name], stock.has[name]
         if known is None or prefix == "":
             of = stock.key.removeprefix("points.") if stock.slot == "points" else stock.slot
             self._inputs[key] = Input(f"{prefix}{of}.{name}", stock.slot, stock.at, attribute, value, column)
+
+
+def _key(stock: Stock, name: str) -> str:
+    """What the draws hang on, in every build alike: whose value it is, and as what a build gives it, if it does.
+
+    Two sizes given of one thing were measured or made apart, however alike they are called.
+    """
+    value = stock.has[name]
+    given = "" if value.origin.layer else f" given as {value.magnitude:.9g}"
+    return f"{stock.thing}.{name}{given}"
