@@ -18,6 +18,7 @@ from upfeed.web.current import Current, Source
 from upfeed.web.desk import Desk
 from upfeed.web.document import document
 from upfeed.web.envelope import Envelope
+from upfeed.web.exampleanswers import example_file, read_examples
 from upfeed.web.hosts import checked_hosts
 from upfeed.web.limits import DEFAULTS, Limits
 from upfeed.web.metrics import Metrics
@@ -61,7 +62,7 @@ def create_app(
         answers=Answers(kept_bytes, computing),
         limits=limits,
         metrics=Metrics(),
-        contract=document(ROUTES, library.vocabulary, limits),
+        contract=document(ROUTES, library.vocabulary, limits, read_examples(example_file())),
     )
 
     @asynccontextmanager

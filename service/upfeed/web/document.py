@@ -10,6 +10,8 @@ from litestar.handlers import HTTPRouteHandler
 from upfeed import __version__
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.web.components import components
+from upfeed.web.exampleanswers import ExampleAnswer
+from upfeed.web.exampleplaces import ExamplePlaces
 from upfeed.web.limits import Limits
 from upfeed.web.operation import Body, Lead, Open, Operation, ident_schema
 from upfeed.web.problem import PROBLEM_JSON
@@ -39,9 +41,14 @@ _TAG: Schema = {
 _LINK: Schema = {"description": "The next page, where there is one (RFC 8288).", "schema": {"type": "string"}}
 
 
-def document(routes: Sequence[HTTPRouteHandler], vocabulary: Vocabulary, limits: Limits) -> bytes:
-    """The contract as JSON, indented by two, with a final newline."""
-    refusals = refusals_told(limits)
+def document(
+    routes: Sequence[HTTPRouteHandler],
+    vocabulary: Vocabulary,
+    limits: Limits,
+    examples: Sequence[ExampleAnswer],
+) -> bytes:
+    """The contract as JSON, indented by two, with a final newline; `examples` are answers that it shows."""
+    refusals, places = refusals_told(limits), ExamplePlaces(examples)
     answers = [operation.answers for operation in map(operation_of, routes) if operation.answers]
     told = {
         "openapi": "3.1.0",
@@ -53,17 +60,17 @@ def document(routes: Sequence[HTTPRouteHandler], vocabulary: Vocabulary, limits:
         },
         "servers": [{"url": "/"}],
         "security": [],
-        "paths": _paths(routes, refusals),
-        "components": {"schemas": components(answers, vocabulary)},
+        "paths": _paths(routes, refusals, places),
+        "components": {"schemas": components(answers, vocabulary), "examples": places.components},
     }
     return (json.dumps(told, indent=2, ensure_ascii=False) + "\n").encode()
 
 
-def _paths(routes: Sequence[HTTPRouteHandler], refusals: Mapping[int, str]) -> Schema:
+def _paths(routes: Sequence[HTTPRouteHandler], refusals: Mapping[int, str], places: ExamplePlaces) -> Schema:
     """Each address once, with every method that it takes."""
     paths: dict[str, Schema] = {}
     for route in routes:
-        paths.setdefault(_path(route), {}).update(_methods(route, refusals))
+        paths.setdefault(_path(route), {}).update(_methods(route, refusals, places))
     return {path: dict(sorted(methods.items())) for path, methods in paths.items()}
 
 
@@ -79,21 +86,26 @@ def _path(route: HTTPRouteHandler) -> str:
     return re.sub(r"{(\w+):str}", r"{\1}", path)
 
 
-def _methods(route: HTTPRouteHandler, refusals: Mapping[int, str]) -> Schema:
-    return {method.lower(): _operation(route, method, refusals) for method in sorted(route.http_methods)}
+def _methods(route: HTTPRouteHandler, refusals: Mapping[int, str], places: ExamplePlaces) -> Schema:
+    methods = sorted(route.http_methods)
+    return {method.lower(): _operation(route, method, refusals, places) for method in methods}
 
 
-def _operation(route: HTTPRouteHandler, method: str, refusals: Mapping[int, str]) -> Schema:
+def _operation(
+    route: HTTPRouteHandler, method: str, refusals: Mapping[int, str], places: ExamplePlaces
+) -> Schema:
     operation = operation_of(route)
     summary, _, more = inspect.cleandoc(route.fn.__doc__ or "").partition("\n")
     parameters = list(_parameters(route, operation))
+    responses = dict(_responses(operation, method)) | dict(_refused(operation, refusals))
+    shown = {status: places.at(str(route.operation_id), int(status)) for status in responses}
     return {
         "operationId": route.operation_id,
         "summary": summary.rstrip("."),
         **({"description": " ".join(more.split())} if more.strip() else {}),
         **({"parameters": parameters} if parameters else {}),
         **({"requestBody": _request_body(operation.takes)} if operation.takes else {}),
-        "responses": dict(_responses(operation, method)) | dict(_refused(operation, refusals)),
+        "responses": {status: _showing(told, shown[status]) for status, told in responses.items()},
     }
 
 
@@ -148,6 +160,12 @@ def _refused(operation: Operation, refusals: Mapping[int, str]) -> Iterator[tupl
         content = {PROBLEM_JSON: {"schema": ref("Problem")}}
         headers = {"headers": _LATER} if status in (429, 503) else {}
         yield str(status), {"description": refusals[status], **headers, "content": content}
+
+
+def _showing(response: Schema, examples: Schema) -> Schema:
+    """A response with examples of what it holds."""
+    content = {media: told | examples for media, told in response.get("content", {}).items()}
+    return {**response, "content": content} if content else response
 
 
 def _sentence(operation: Operation) -> str:

@@ -12,7 +12,7 @@ from prometheus_client.multiprocess import MultiProcessCollector
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"
 """Names the folder that several workers share; prometheus_client reads it when it is imported."""
 
-MEDIA = "text/plain; version=0.0.4; charset=utf-8"
+MEDIA = "text/plain; version=0.0.4"
 
 _BUCKETS = (0.001, 0.005, 0.02, 0.1, 0.25, 0.5, 1, 2, 5, 10, 30, 60)
 """Seconds: what is kept takes a millisecond, a check some hundreds, and half a minute is the limit."""
