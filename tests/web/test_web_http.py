@@ -13,6 +13,7 @@ from upfeed.knowledge.partfile import RELATIONS
 from upfeed.web.app import create_app
 from upfeed.web.examples import example_builds
 from upfeed.web.known import RelationName
+from upfeed.web.limits import Limits
 
 GETS = [
     "/openapi.json",
@@ -93,6 +94,17 @@ def test_other_knowledge_has_another_tag(tmp_path: Path) -> None:
         mine, base = ask(target, app=app), ask(target)
         assert mine.body == base.body
         assert mine.headers["etag"] != base.headers["etag"]
+
+
+def test_a_contract_with_other_limits_has_another_tag() -> None:
+    mine, base = ask("/openapi.json", app=create_app(LIBRARY, limits=Limits(body=1000))), ask("/openapi.json")
+    assert mine.body != base.body
+    assert mine.headers["etag"] != base.headers["etag"]
+
+
+def test_figures_are_of_the_type_that_their_reader_knows() -> None:
+    # Prometheus' exposition formats: the text format 0.0.4, in UTF-8
+    assert ask("/metrics").headers["content-type"] == "text/plain; version=0.0.4; charset=utf-8"
 
 
 @pytest.mark.parametrize("method", ["GET", "HEAD", "OPTIONS", "PUT"])

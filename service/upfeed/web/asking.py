@@ -91,12 +91,16 @@ def _noted(request: Asked) -> Noted:
 def answer(
     request: Asked, library: Library, content: Struct | bytes, link: str | None = None
 ) -> Response[bytes]:
-    """An answer that takes no computing; `link` is the address of the next page."""
-    body = content if isinstance(content, bytes) else pretty(content)
+    """An answer that takes no computing; `link` is the address of the next page.
+
+    Bytes do not follow from the library alone, as the contract does not, which tells the limits in force.
+    """
+    body, said = (content, _digest(content)) if isinstance(content, bytes) else (pretty(content), "")
+    key = _key(request, library, said)
     used, media = _noted(request).coding, _noted(request).media
     headers = {"Link": f'<{link}>; rel="next"'} if link else {}
     coded = deflated(body) if used == "gzip" else body
-    return reply(coded, tagged(_key(request, library), used), used, headers, media)
+    return reply(coded, tagged(key, used), used, headers, media)
 
 
 async def computed(
@@ -114,7 +118,7 @@ async def computed(
         return ready
     used = _noted(request).coding
     meaning, work = await sync_to_thread(read)
-    key = _key(request, library, hashlib.sha256(msgspec.json.encode(meaning)).hexdigest())
+    key = _key(request, library, _digest(msgspec.json.encode(meaning)))
     answers.remember(came_as, key)
     ready = _ready(request, answers, key)
     if ready is not None:
@@ -135,6 +139,10 @@ def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None
         return None
     _noted(request).found = "kept"
     return reply(content, tag, used, media=_noted(request).media)
+
+
+def _digest(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
 
 
 def _key(request: Asked, library: Library, said: str = "") -> str:
