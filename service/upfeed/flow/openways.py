@@ -1,7 +1,7 @@
 """What stands open in each variant: how many ways lead somewhere, and where the designed way ends."""
 
 from collections.abc import Callable, Sequence
-from functools import cache, cached_property
+from functools import cached_property
 
 import numpy as np
 
@@ -10,10 +10,7 @@ from upfeed.flow.circuit import Circuit
 from upfeed.flow.filling import ways_to_fill
 from upfeed.flow.ladder import Rung
 from upfeed.flow.network import Mask
-from upfeed.flow.plan import Shut
-from upfeed.knowledge.records import Valve
-
-Counts = dict[Valve, int]
+from upfeed.flow.plan import Counts, Shut
 
 
 class OpenWays:
@@ -36,15 +33,14 @@ class OpenWays:
 
     @cached_property
     def _to_lifter(self) -> tuple[Counts, ...]:
+        return self._counted(self._filling)
+
+    def _filling(self, shut: frozenset[Shut]) -> Counts:
         engines, topology = self._circuit.engines, self._circuit.topology
-        return self._counted(
-            lambda shut: ways_to_fill(topology, engines.plan, engines.vocabulary.kinds, shut)
-        )
+        return ways_to_fill(topology, engines.plan, engines.vocabulary.kinds, shut)
 
     def _counted(self, count: Callable[[frozenset[Shut]], Counts]) -> tuple[Counts, ...]:
-        """Counted anew only for variants whose passages are open or shut in another pattern."""
-        counted = cache(count)
-        return tuple(counted(shut) for shut in self._shut)
+        return tuple(self._circuit.topology.counted(shut, count) for shut in self._shut)
 
     @cached_property
     def _shut(self) -> tuple[frozenset[Shut], ...]:

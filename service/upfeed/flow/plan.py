@@ -4,7 +4,7 @@ A family's topology is fixed. Parts open or shut its ways; they never add or rem
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import cached_property
 from typing import Any
 
@@ -23,6 +23,13 @@ Shut = tuple[str, str, Valve | None]
 
 Passing = tuple[str, str]
 """A passage wherever its slot has one: slot, passage."""
+
+
+Counts = dict[Valve, int]
+"""Ways to somewhere at each valve."""
+
+_PATTERNS = 256
+"""How many patterns of shut passages a count is kept for; most builds of a family share a few."""
 
 
 class Topology(Struct, frozen=True, dict=True):
@@ -48,7 +55,20 @@ class Topology(Struct, frozen=True, dict=True):
         """The node that the pressure gauge reads, and that every way up is told from."""
         return self.read_at.get("gallery", self.source)
 
-    def ways_up(self, shut: Collection[Shut]) -> dict[Valve, int]:
+    def counted(self, shut: frozenset[Shut], count: Callable[[frozenset[Shut]], Counts]) -> Counts:
+        """What a pure function counts with these passages shut, once for each pattern while it is kept."""
+        key = count.__name__, shut
+        if key not in self._counts:
+            if len(self._counts) >= _PATTERNS:
+                self._counts.clear()
+            self._counts[key] = count(shut)
+        return self._counts[key]
+
+    @cached_property
+    def _counts(self) -> dict[tuple[str, frozenset[Shut]], Counts]:
+        return {}
+
+    def ways_up(self, shut: Collection[Shut]) -> Counts:
         """How many entries of each rocker are fed, where its own way to the valve is open too."""
         passable = self.passable(shut)
         return {valve: self._fed_entries(passable, valve) for valve in self.entries}

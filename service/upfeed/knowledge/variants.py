@@ -112,9 +112,9 @@ def variant(build: Build) -> Variant:
 
 
 def _lacks_place(build: Build, missing: tuple[Missing, ...], vocabulary: Vocabulary) -> bool:
-    slots, unbounded = build.family.plan.slots, places(vocabulary)
-    names = (f"{slots[m.slot].kind}.{m.attribute.name}" for m in missing if m.slot in slots)
-    return any(name in unbounded for name in names)
+    slots = build.family.plan.slots
+    names = {f"{slots[m.slot].kind}.{m.attribute.name}" for m in missing if m.slot in slots}
+    return bool(names) and not names.isdisjoint(places(vocabulary))
 
 
 Settings = tuple[Setting, ...]
@@ -143,6 +143,8 @@ def _possible(
     sound = next(filter(can_be, itertools.chain(chosen, _inside(missing))), None)
     if sound is None:
         raise DataFaults(card_faults(build, vocabulary))
+    if len(chosen) == 1:
+        return (engine(sound),)
     return tuple(engine(v if can_be(v) else _farthest(sound, v, can_be)) for v in chosen)
 
 

@@ -11,7 +11,7 @@ from upfeed.advising.choosing.together import Together
 from upfeed.advising.choosing.trying import IDLE, Standing, standings, standings_of
 from upfeed.answering.library import Library
 from upfeed.flow.trials import Trial, Trials, solved_together, trial
-from upfeed.knowledge.build import reference_build, resolve
+from upfeed.knowledge.build import Build, reference_build, resolve, with_part
 from upfeed.knowledge.records import BuildSheet
 from upfeed.reading.faults import DataFaults
 
@@ -125,11 +125,17 @@ class Search:
 
     def _with(self, candidates: Sequence[Candidate]) -> Trial | None:
         try:
-            build = resolve(self._changed(candidates), self._library.knowledge, self._library.vocabulary)
-            one = trial(build, self.reference, self._library.vocabulary)
+            one = trial(self._built(candidates), self.reference, self._library.vocabulary)
         except DataFaults:
             return None
         return None if one.build.open_slots or one.corners.tables else one
+
+    def _built(self, candidates: Sequence[Candidate]) -> Build:
+        sheet, knowledge = self._changed(candidates), self._library.knowledge
+        change = candidates[0].change
+        if len(candidates) == 1 and isinstance(change, OtherPart):
+            return with_part(self.build, sheet, change.slot, knowledge.parts[change.part])
+        return resolve(sheet, knowledge, self._library.vocabulary)
 
     def _suggested(self, before: Standing) -> dict[str, str]:
         rules = self._library.rulebook.rules
