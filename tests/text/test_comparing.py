@@ -80,3 +80,19 @@ def test_lines_fit_and_end_without_blanks(said):
         assert text.endswith("\n")
         assert "NaN" not in text
         assert "None" not in text
+
+
+def test_bounds_of_ratios_stand_in_brackets_and_are_explained(said):
+    text = said({}, LARGE, samples=16)
+    *_, times, low, to, high = rows(text, "worst valve flow")[0]
+    assert to == "to"
+    assert float(low.strip("(")) < float(times) < float(high.strip(")"))
+    assert f"the worst valve gets {times} {low} to {high} times the oil in B" in " ".join(text.split())
+    assert rows(text, "drain capacity")[0][-1] == "1"
+    assert "In brackets behind B/A: nine of ten draws lie within" in text
+
+
+def test_without_draws_nothing_stands_in_brackets(said):
+    text = said({}, LARGE)
+    assert "In brackets" not in text
+    assert float(rows(text, "worst valve flow")[0][-1]) > 1

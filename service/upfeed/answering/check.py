@@ -45,6 +45,7 @@ _ENGINE_FACTS = (
     "worst_valve_flow",
     "top_end_share",
 )
+_HOT = ("hot_preload", "plunger_travel_left", "required_pushrod_length")
 _FROM_EMPTY = ("first_oil", "first_oil_cranked")
 _RETURN_FACTS = (
     "drain_capacity",
@@ -121,8 +122,8 @@ def answer_to(surveyed: Survey, draws: Drawn | None, library: Library, system: S
         unknown=[*unknowns(surveyed, ruled.unknown), *unmeasured(optional)],
         points=[_point(surveyed, evidence, point) for point in surveyed.build.points],
         path=list(ladders(surveyed, draws)),
-        timing=[evidence.least(name) for name in _TIMING] if surveyed.facts else [],
-        preload=[evidence.least(name) for name in _PRELOAD] if surveyed.facts else [],
+        timing=[evidence.told(name) for name in _TIMING] if surveyed.facts else [],
+        preload=[evidence.told(name) for name in _PRELOAD] if surveyed.facts else [],
         priming=priming_stops(surveyed),
         how_sure=how_sure,
         measure_first=first,
@@ -198,13 +199,6 @@ def _at_point(surveyed: Survey, facts: Facts, evidence: Evidence, point: str) ->
     """First oil only where an engine is started; at other points nobody turns it from empty."""
     engines = (surveyed.build, surveyed.reference)
     consumers = (f"consumer_flow.{consumer}" for consumer in facts.consumers)
-    for name in (*_ENGINE_FACTS, *consumers):
-        yield evidence.fact(f"{name}.{point}")
-    yield evidence.least(f"hot_preload.{point}")
-    yield evidence.least(f"plunger_travel_left.{point}")
-    yield evidence.latest(f"required_pushrod_length.{point}")
-    if any(engine.points[point].get("cranking_speed") for engine in engines):
-        for name in _FROM_EMPTY:
-            yield evidence.latest(f"{name}.{point}")
-    for name in _RETURN_FACTS:
-        yield evidence.fact(f"{name}.{point}")
+    started = any(engine.points[point].get("cranking_speed") for engine in engines)
+    names = (*_ENGINE_FACTS, *consumers, *_HOT, *(_FROM_EMPTY if started else ()), *_RETURN_FACTS)
+    yield from (evidence.told(f"{name}.{point}") for name in names)

@@ -1,6 +1,6 @@
 """Values used and numbers computed, as answers carry them: with unit, standing, provenance and bounds."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from upfeed.answering.answer import Computed, Given, Quantity, Written
 from upfeed.answering.bounds import beside
@@ -57,6 +57,17 @@ class Evidence:
             name, self._survey.known(name, valve), reference[0] if reference else None, pairs
         )
 
+    def told(self, name: str) -> Computed:
+        """A fact as an answer tells it: one of valves at the valve whose value counts, any other of the engine."""
+        chosen = _COUNTING.get(name.partition(".")[0])
+        return self._of_valves(name, chosen) if chosen else self.fact(name)
+
+    def drawn(self, name: str) -> Column | None:
+        """The same in every draw of the build, all draws of the first limit first; None where nothing was drawn."""
+        chosen = _COUNTING.get(name.partition(".")[0])
+        pairs = self._pairs(name, self._valves if chosen else [0], chosen or _least)
+        return pairs.build if pairs else None
+
     def least(self, name: str) -> Computed:
         """A fact of valves, at the valve with the least of it; valves where it has no value do not count."""
         return self._of_valves(name, _least)
@@ -65,11 +76,15 @@ class Evidence:
         """A fact of valves, at the valve with the most of it; unknown where one valve has no value."""
         return self._of_valves(name, _latest)
 
+    @property
+    def _valves(self) -> Sequence[int]:
+        """One of each group with like parts."""
+        return [group[0] for group in self._survey.like_valves]
+
     def _of_valves(self, name: str, chosen: Chosen) -> Computed:
-        valves = [group[0] for group in self._survey.like_valves]
-        columns = [self._survey.known(name, valve) for valve in valves]
-        references = [self._survey.known(f"reference.{name}", valve)[0] for valve in valves]
-        pairs = self._pairs(name, valves, chosen)
+        columns = [self._survey.known(name, valve) for valve in self._valves]
+        references = [self._survey.known(f"reference.{name}", valve)[0] for valve in self._valves]
+        pairs = self._pairs(name, self._valves, chosen)
         return self._computed(name, _of_each(columns, chosen), chosen(references), pairs)
 
     def _pairs(self, name: str, valves: Sequence[int], chosen: Chosen) -> Pairs | None:
@@ -189,3 +204,19 @@ def _bare(name: str) -> str:
 def known_names(names: Iterable[str]) -> Iterator[str]:
     """Names of the build's own values, without the reference's."""
     return (name for name in names if not name.startswith(("reference.", "ratio.")))
+
+
+_COUNTING: Mapping[str, Chosen] = {
+    "fed_share": _least,
+    "cut_off_lift": _least,
+    "rocker_open_share": _least,
+    "primed_share": _least,
+    "cold_preload": _least,
+    "preload_per_pushrod": _least,
+    "hot_preload": _least,
+    "plunger_travel_left": _least,
+    "required_pushrod_length": _latest,
+    "first_oil": _latest,
+    "first_oil_cranked": _latest,
+}
+"""Of which valve an answer tells a fact that valves have each; all others are the engine's."""

@@ -43,7 +43,7 @@ def compare(
     """Set build A beside build B, YAML or JSON files (one of them may be -, standard input).
 
     Tells in which parts and settings they differ, which findings are gone, new or kept, and the pressures and flows of
-    both with their ratio, B over A.
+    both with their ratio, B over A, within bounds where both are drawn.
 
     Exit codes: 0 no finding at or above the asked weight is new in B or has grown worse; 1 some are; 2 input that can't
     be used; 3 of one of the builds cannot be told yet. What B accepts does not count.

@@ -36,6 +36,16 @@ def _quantile(ordered: Sequence[float], share: float) -> float:
     return one + (next_ - one) * within if within < 0.5 else next_ - (next_ - one) * (1 - within)
 
 
+def ratio_band(above: Sequence[Value], below: Sequence[Value], count: int) -> Band | None:
+    """Of one number over another, each pair from the same draw and under the same limit.
+
+    Where one of them has one limit alone, that holds beside either of the other's.
+    """
+    times = max(len(above), len(below))
+    pairs = zip(*((*column,) * (times // len(column)) for column in (above, below)), strict=True)
+    return band([ratio(one, other) for one, other in pairs], count)
+
+
 class Pairs(Struct, frozen=True):
     """A number of the build and of its reference in `count` draws under each limit, the two of a draw together."""
 
@@ -51,4 +61,4 @@ class Pairs(Struct, frozen=True):
     @property
     def ratio_band(self) -> Band | None:
         """Of build over reference, draw by draw."""
-        return band(tuple(map(ratio, self.build, self.reference)), self.count)
+        return ratio_band(self.build, self.reference, self.count)

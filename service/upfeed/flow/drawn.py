@@ -83,10 +83,15 @@ def drawn(survey: Survey, vocabulary: Vocabulary, count: int) -> Drawn | None:
 
     None for no draws, and where something is missing or left open: what is not known at all has no spread.
     """
-    if not count or survey.corners.missing or not survey.limits:
+    if not count or not can_be_drawn(survey):
         return None
     made = draws(survey.build, survey.reference, vocabulary, count)
     variants = (*made.builds, *made.references, variant(survey.reference))
     family, points = survey.build.family, tuple(survey.build.points)
     engines = Engines(family.plan, vocabulary, variants, points, COARSE)
     return Drawn(survey, made, limits(engines, survey.topology))
+
+
+def can_be_drawn(survey: Survey) -> bool:
+    """Whether nothing of a build is missing or left open."""
+    return bool(survey.limits) and not survey.corners.missing

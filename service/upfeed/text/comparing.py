@@ -22,6 +22,11 @@ from upfeed.text.say import VERDICTS
 from upfeed.text.sure import of_hundred
 from upfeed.text.tables import HEADLINES, Tables, bounded
 
+IN_BRACKETS = (
+    "In brackets behind B/A: nine of ten draws lie within, where that is wider than two digits. A value that A and B"
+    " share is off in both alike."
+)
+
 _WENT = {
     "worse": "has grown worse",
     "lighter": "weighs less",
@@ -47,6 +52,7 @@ class Comparer:
             self._points(told),
             self._once("Over the turn of the cam", told.timing),
             self._once("Preload, cold", told.preload),
+            _in_brackets(told),
             bulleted("Cautions", told.cautions),
         )
         return "\n".join(line for section in sections for line in section).rstrip() + "\n"
@@ -62,7 +68,7 @@ class Comparer:
         flow, pressure = numbers.get("worst_valve_flow"), numbers.get("gallery_pressure")
         if point is None or flow is None or flow.times is None or pressure is None:
             return ""
-        times = units.show(flow.times, "ratio", "")
+        times = _times(flow)
         oil = "as much oil" if times == "1" else f"{times} times the oil"
         was, now = (self._tables.number(pressure.name, value) for value in (pressure.first, pressure.second))
         drop = f"stays at {was}" if was == now else f"goes from {was} to {now}"
@@ -85,9 +91,8 @@ class Comparer:
 
     def _beside(self, c: Beside) -> str:
         label = c.name.removesuffix(f".{c.point}").removeprefix("consumer_flow.")
-        times = "-" if c.times is None else units.show(c.times, "ratio", "")
         first, second = self._one(c.name, c.first, c.first_band), self._one(c.name, c.second, c.second_band)
-        return _row(f"    {words(label)}", first, second, times)
+        return _row(f"    {words(label)}", first, second, _times(c))
 
     def _one(self, name: str, value: float | str | None, band: tuple[float, float] | None) -> str:
         """Bounds only where nothing else is known: with both numbers in a row they would not fit."""
@@ -247,8 +252,29 @@ def _is_told(c: Beside, *, fully: bool) -> bool:
     return fully or c.name.partition(".")[0] in HEADLINES
 
 
+def _times(c: Beside) -> str:
+    """B over A as 1.82 (1.7 to 2); no bounds that are one number to two digits."""
+    if c.times is None:
+        return "-"
+    times, ends = units.show(c.times, "ratio", ""), _ends(c)
+    return f"{times} ({' to '.join(ends)})" if ends else times
+
+
+def _ends(c: Beside) -> Sequence[str]:
+    ends = [units.show(end, "ratio", "", 2) for end in c.times_band or ()]
+    return ends if len(set(ends)) > 1 else ()
+
+
+def _in_brackets(told: BuildComparison) -> Iterator[str]:
+    """What the bounds of ratios mean, where any are shown."""
+    numbers = (*(c for point in told.points for c in point.computed), *told.timing, *told.preload)
+    if any(_ends(c) for c in numbers):
+        yield from wrapped(IN_BRACKETS)
+        yield ""
+
+
 def _row(label: str, first: str, second: str, times: str) -> str:
-    return f"{label:<38}{first:>24}{second:>24}{times:>10}".rstrip()
+    return f"{label:<30}{first:>22}{second:>22}{times:>22}".rstrip()
 
 
 def _at(at: str) -> str:

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from upfeed.advising.comparing.compare import checked, compare, side_by_side
+from upfeed.advising.comparing.checked import checked
+from upfeed.advising.comparing.compare import compare, side_by_side
 from upfeed.answering.wire import encode
 
 LARGE = {"slots": {"lifter": "BW-133"}}

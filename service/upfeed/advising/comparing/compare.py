@@ -1,16 +1,13 @@
 """Two builds side by side, each checked beside its own family's reference."""
 
-from msgspec import Struct
-
+from upfeed.advising.comparing.checked import Checked, checked
 from upfeed.advising.comparing.comparison import FORMAT, BuildComparison, ComparedBuild
 from upfeed.advising.comparing.findingchange import sorted_out
 from upfeed.advising.comparing.numbers import Numbers
 from upfeed.advising.comparing.partchange import Differing
 from upfeed.answering.answer import Answer
-from upfeed.answering.check import check
 from upfeed.answering.library import Library
 from upfeed.judging.message import System
-from upfeed.knowledge.build import Build, resolve
 from upfeed.knowledge.records import BuildSheet
 from upfeed.knowledge.vocabulary import Vocabulary
 
@@ -18,13 +15,6 @@ OTHER_FAMILY = (
     "The builds are of two families: each is judged beside its own family's reference, so that a finding of one says"
     " nothing of the other, and ratios tell of two engines, not of a change in one."
 )
-
-
-class Checked(Struct, frozen=True):
-    """A build with every slot filled, and the answer to its check."""
-
-    build: Build
-    answer: Answer
 
 
 def compare(
@@ -38,19 +28,13 @@ def compare(
     return side_by_side(one, other, library.vocabulary, system)
 
 
-def checked(sheet: BuildSheet, library: Library, system: System, samples: int) -> Checked:
-    """A build and its answer. Raises DataFaults for a build that can't be."""
-    build = resolve(sheet, library.knowledge, library.vocabulary)
-    return Checked(build, check(sheet, library, system, samples))
-
-
 def side_by_side(first: Checked, second: Checked, vocabulary: Vocabulary, system: System) -> BuildComparison:
     """Two builds whose answers are known already, made in the same system of units."""
     one, other, family = first.answer, second.answer, first.build.family
     same_family = family.id == second.build.family.id
     differing = Differing(first.build, second.build, vocabulary, system)
     found = sorted_out(one.findings, other.findings, family.plan if same_family else None)
-    numbers = Numbers(vocabulary)
+    numbers = Numbers(first, second, vocabulary)
     return BuildComparison(
         format=FORMAT,
         same_family=same_family,
@@ -62,9 +46,9 @@ def side_by_side(first: Checked, second: Checked, vocabulary: Vocabulary, system
         gone=found.gone,
         new=found.new,
         kept=found.kept,
-        points=numbers.points(one, other),
-        timing=numbers.once(one.timing, other.timing),
-        preload=numbers.once(one.preload, other.preload),
+        points=numbers.points(),
+        timing=numbers.timing(),
+        preload=numbers.preload(),
         cautions=[
             *([] if same_family else [OTHER_FAMILY]),
             *dict.fromkeys((*one.cautions, *other.cautions)),

@@ -87,7 +87,8 @@ class Beside(Struct, frozen=True, forbid_unknown_fields=True):
     """A computed number of both builds, SI with UCUM unit. `times` is the second over the first.
 
     `times` is null for what is no amount (a preload, a state), where either is unknown and where the first is nothing.
-    Bands as in an answer; where a number is null `..._lacks` says why, else it is null.
+    Bands as in an answer; `times_band` bounds nine of ten ratios, draw by draw, what both share being alike in a draw
+    of either. Where a number or `times_band` is null `..._lacks` says why, else it is null.
     """
 
     name: str
@@ -96,10 +97,12 @@ class Beside(Struct, frozen=True, forbid_unknown_fields=True):
     first: float | str | None
     second: float | str | None
     times: float | None
+    times_band: tuple[float, float] | None
     first_band: tuple[float, float] | None
     second_band: tuple[float, float] | None
     first_lacks: str | None
     second_lacks: str | None
+    times_band_lacks: str | None
 
 
 class Held(Struct, frozen=True, forbid_unknown_fields=True):

@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator, Sequence
 
+from upfeed.advising.comparing.checked import Checked
 from upfeed.advising.comparing.comparison import Beside, Held, PointBeside
-from upfeed.answering.answer import Answer, Computed, FailedPoint, SolvedPoint, UnknownPoint
+from upfeed.advising.comparing.ratios import NO_AMOUNT, Bounded, Ratios
+from upfeed.answering.answer import Computed, FailedPoint, SolvedPoint, UnknownPoint
 from upfeed.flow.facts import rounded
 from upfeed.flow.survey import ratio
 from upfeed.knowledge.vocabulary import Fact, Vocabulary
@@ -15,19 +17,24 @@ BOUNDS_ONLY = "a measurement is missing; it lies within the bounds"
 
 
 class Numbers:
-    """Sets the numbers of a first and a second answer side by side."""
+    """Sets the numbers of a first and a second build side by side."""
 
-    def __init__(self, vocabulary: Vocabulary) -> None:
-        self._vocabulary = vocabulary
+    def __init__(self, first: Checked, second: Checked, vocabulary: Vocabulary) -> None:
+        self._first, self._second, self._vocabulary = first.answer, second.answer, vocabulary
+        self._ratios = Ratios(first, second)
 
-    def points(self, first: Answer, second: Answer) -> list[PointBeside]:
-        """Every operating point of either answer."""
-        one, other = ({point.point: point for point in answer.points} for answer in (first, second))
+    def points(self) -> list[PointBeside]:
+        """Every operating point of either."""
+        one, other = ({point.point: point for point in of.points} for of in (self._first, self._second))
         return [self._point(name, one.get(name), other.get(name)) for name in dict.fromkeys((*one, *other))]
 
-    def once(self, first: Sequence[Computed], second: Sequence[Computed]) -> list[Beside]:
-        """What holds at every point."""
-        return list(self._beside(first, second, (None, None)))
+    def timing(self) -> list[Beside]:
+        """What holds over the turn of the cam."""
+        return list(self._beside(self._first.timing, self._second.timing, (None, None)))
+
+    def preload(self) -> list[Beside]:
+        """What the heights make of it, cold."""
+        return list(self._beside(self._first.preload, self._second.preload, (None, None)))
 
     def _point(self, name: str, one: Point | None, other: Point | None) -> PointBeside:
         first, second = _held(one), _held(other)
@@ -40,23 +47,31 @@ class Numbers:
         """Names of both in the order of the first; `lacks` is why one has no numbers at all."""
         one, other = ({computed.name: computed for computed in side} for side in (first, second))
         for name in dict.fromkeys((*one, *other)):
-            own = one.get(name), other.get(name)
-            some = next(computed for computed in own if computed)
-            fact = self._vocabulary.facts[name.partition(".")[0]]
-            values = tuple(computed.build if computed else None for computed in own)
-            times = ratio(values[1], values[0]) if fact.compared else None
-            yield Beside(
-                name=name,
-                point=some.point,
-                unit=some.unit,
-                first=values[0],
-                second=values[1],
-                times=None if times is None else rounded(times),
-                first_band=own[0].band if own[0] else None,
-                second_band=own[1].band if own[1] else None,
-                first_lacks=_lacks(own[0], fact, lacks[0]),
-                second_lacks=_lacks(own[1], fact, lacks[1]),
-            )
+            yield self._told(one.get(name), other.get(name), lacks)
+
+    def _told(
+        self, one: Computed | None, other: Computed | None, lacks: tuple[str | None, str | None]
+    ) -> Beside:
+        some = one or other
+        assert some is not None
+        fact = self._vocabulary.facts[some.name.partition(".")[0]]
+        first, second = one.build if one else None, other.build if other else None
+        times = ratio(second, first) if fact.compared else None
+        bounded = self._ratios.of(some.name, first, second) if fact.compared else Bounded(lacks=NO_AMOUNT)
+        return Beside(
+            name=some.name,
+            point=some.point,
+            unit=some.unit,
+            first=first,
+            second=second,
+            times=None if times is None else rounded(times),
+            times_band=bounded.band,
+            first_band=one.band if one else None,
+            second_band=other.band if other else None,
+            first_lacks=_lacks(one, fact, lacks[0]),
+            second_lacks=_lacks(other, fact, lacks[1]),
+            times_band_lacks=bounded.lacks,
+        )
 
 
 def _held(point: Point | None) -> Held:
