@@ -63,7 +63,7 @@ async def find_mends(request: Asked, desk: At) -> Response[bytes]:
 
 def _mends_of(question: Question, sheet: BuildSheet) -> Work:
     library, units = question.library, question.units
-    most, samples = int(question.query.get("most", MOST)), question.samples(0)
+    most, samples = int(question.query["most"]), question.samples
     question.check_work(sheet, times=searched(sheet, library, most))
     question.check_work(sheet, samples=samples, times=1 + most)
     return lambda: encode(mends(sheet, library, units, samples, most))
@@ -111,7 +111,7 @@ async def compare_builds(request: Asked, desk: At) -> Response[bytes]:
 
 def _comparison(question: Question) -> Meant:
     node, faults = read_body(question.sent)
-    library, units, samples = question.library, question.units, question.samples()
+    library, units, samples = question.library, question.units, question.samples
     outer = Reader(node, "", faults)
     outer.only("first", "second")
     first, second = build_at(outer, "first", library), build_at(outer, "second", library)
@@ -133,7 +133,7 @@ async def make_bench_sheet(request: Asked, desk: At) -> Response[bytes]:
 
 
 def _sheet_of(question: Question, sheet: BuildSheet) -> Work:
-    library, units, samples, bench = question.library, question.units, question.samples(), _bench(question)
+    library, units, samples, bench = question.library, question.units, question.samples, _bench(question)
     question.check_work(sheet, samples=samples)
     return lambda: encode(bench_sheet(sheet, library, units, samples, bench))
 

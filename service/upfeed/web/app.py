@@ -8,7 +8,7 @@ from litestar.di import Provide
 from litestar.types import ASGIApp
 
 from upfeed.answering.library import Library
-from upfeed.web import advice, catalogue, checks, gauged, knowing, problems, relating, service
+from upfeed.web import advice, catalogue, checks, gauged, knowing, many, problems, relating, service
 from upfeed.web.allowing import options_for
 from upfeed.web.answers import Answers
 from upfeed.web.asking import strictly
@@ -35,6 +35,7 @@ ROUTES = [
     *relating.ROUTES,
     *knowing.ROUTES,
     *checks.ROUTES,
+    *many.ROUTES,
     *advice.ROUTES,
     *gauged.ROUTES,
     *problems.ROUTES,

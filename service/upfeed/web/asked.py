@@ -1,10 +1,8 @@
 """What several questions about builds take: units, draws, and the builds themselves."""
 
-from collections.abc import Mapping
 from typing import Any
 
 from upfeed.answering.check import MOST_SAMPLES, SAMPLES
-from upfeed.judging.message import System
 from upfeed.web.dotted import STEP
 from upfeed.web.examples import example_builds
 from upfeed.web.operation import Body, Open, Parameter, choice, ident_schema, whole_number
@@ -22,16 +20,6 @@ def draws(default: int) -> Parameter:
 
 DRAWS = draws(SAMPLES)
 NO_DRAWS = draws(0)
-
-
-def units_of(query: Mapping[str, str]) -> System:
-    """Whose units are asked for."""
-    return "si" if query.get("units") == "si" else "shop"
-
-
-def samples_of(query: Mapping[str, str], default: int | None = None) -> int:
-    """How many draws are asked for."""
-    return int(query.get("samples", SAMPLES if default is None else default))
 
 
 BUILD = Body("Build", "A build as a file holds it, as JSON; quantities are text with a unit.", example_builds)

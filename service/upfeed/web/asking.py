@@ -2,10 +2,9 @@
 
 import hashlib
 import re
-from collections.abc import Callable
-from typing import Any, TypeAlias
+from collections.abc import Callable, Mapping
+from typing import Any, Literal, TypeAlias, TypeVar
 
-import msgspec
 from litestar import Request, Response
 from litestar.concurrency import sync_to_thread
 from litestar.datastructures import State
@@ -21,10 +20,22 @@ from upfeed.web.gzipped import deflated
 from upfeed.web.negotiation import Coding, accepts, coding
 from upfeed.web.operation import Operation
 from upfeed.web.problem import Refusal, flaw
-from upfeed.web.query import Query, canonical, read_query
-from upfeed.web.replies import answer_key, known_already, pretty, reply, sent_as, tagged
+from upfeed.web.query import Query, canonical, read_query, settled
+from upfeed.web.replies import (
+    answer_key,
+    computed_key,
+    known_already,
+    pretty,
+    reply,
+    reply_in_part,
+    sent_as,
+    tagged,
+)
 
 Asked: TypeAlias = Request[Any, Any, State]
+Found: TypeAlias = Literal["computed", "kept", "unchanged"]
+
+_Read = TypeVar("_Read")
 
 _NOTED = "upfeed"
 """Where a request's state holds what was noted of it."""
@@ -37,7 +48,7 @@ class Noted(Struct):
     coding: Coding
     query: Query
     media: str = "application/json"
-    found: str | None = None
+    found: Found | None = None
 
 
 _DOUBLED = re.compile(rb"//|.+/$", re.DOTALL)
@@ -78,6 +89,17 @@ def query_of(request: Asked) -> dict[str, str]:
     return dict(_noted(request).query.named)
 
 
+def settled_query_of(request: Asked) -> dict[str, str]:
+    """The query's parameters by name, with what holds for those left out."""
+    operation: Operation = request.route_handler.opt["operation"]
+    return settled(_noted(request).query.named, operation.query)
+
+
+def coding_of(request: Asked) -> Coding:
+    """The coding of the answer."""
+    return _noted(request).coding
+
+
 def open_query_of(request: Asked) -> list[tuple[str, str]]:
     """Parameters whose names are open, in the order in which they came."""
     return list(_noted(request).query.open)
@@ -95,58 +117,70 @@ def answer(
 
     Bytes do not follow from the library alone, as the contract does not, which tells the limits in force.
     """
-    body, said = (content, _digest(content)) if isinstance(content, bytes) else (pretty(content), "")
-    key = _key(request, library, said)
-    used, media = _noted(request).coding, _noted(request).media
+    body, said = (
+        (content, hashlib.sha256(content).hexdigest())
+        if isinstance(content, bytes)
+        else (pretty(content), "")
+    )
+    query, used = _noted(request).query, _noted(request).coding
+    asked_of = canonical(query.named), canonical(dict(query.open)), said
+    tag = tagged(answer_key(library, request.scope["path"], *asked_of), used)
     headers = {"Link": f'<{link}>; rel="next"'} if link else {}
-    coded = deflated(body) if used == "gzip" else body
-    return reply(coded, tagged(key, used), used, headers, media)
+    return reply(deflated(body) if used == "gzip" else body, tag, used, headers, _noted(request).media)
 
 
 async def computed(
     request: Asked, library: Library, answers: Answers, sent: bytes, read: Callable[[], tuple[object, Work]]
 ) -> Response[bytes]:
-    """An answer that takes computing: known already, kept, or computed.
+    """An answer that takes computing: known already, kept, or computed; `read` tells how, as for `kept_or_read`."""
+    known = await kept_or_read(request, library, answers, sent, read)
+    if isinstance(known, Response):
+        return known
+    key, work = known
+    content = await answers.of(key, coding_of(request), work)
+    return answered(request, key, content, "computed")
 
-    `read` tells what was sent, a body or a query, says in canonical form, and how to compute the answer; it raises what
-    is wrong with it. It is not asked where these very bytes have been answered from this library.
+
+async def kept_or_read(
+    request: Asked, library: Library, answers: Answers, sent: bytes, read: Callable[[], tuple[object, _Read]]
+) -> Response[bytes] | tuple[str, _Read]:
+    """The reply where nothing need be computed, else the key of the answer and what `read` made of the request.
+
+    `read` tells what was sent, a body or a query, says in canonical form, and what is made of it; it raises what is
+    wrong with it. It is not asked where these very bytes have been answered from this library.
     """
     came_as = sent_as(library, request.scope["path"], request.scope["query_string"], sent)
-    known = answers.key_of(came_as)
-    ready = None if known is None else _ready(request, answers, known)
+    known = answers.remembered(came_as)
+    ready = None if known is None else await _ready(request, answers, known.decode())
     if ready is not None:
         return ready
-    used = _noted(request).coding
-    meaning, work = await sync_to_thread(read)
-    key = _key(request, library, _digest(msgspec.json.encode(meaning)))
-    answers.remember(came_as, key)
-    ready = _ready(request, answers, key)
-    if ready is not None:
-        return ready
-    _noted(request).found = "computed"
-    return reply(await answers.of(key, used, work), tagged(key, used), used, media=_noted(request).media)
+    meaning, made = await sync_to_thread(read)
+    key = computed_key(library, request.scope["path"], settled_query_of(request), meaning)
+    answers.remember(came_as, key.encode())
+    return await _ready(request, answers, key) or (key, made)
 
 
-def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None:
+async def _ready(request: Asked, answers: Answers, key: str) -> Response[bytes] | None:
     """What can be sent without computing: that nothing is new, or an answer that was kept."""
-    used = _noted(request).coding
+    used = coding_of(request)
     tag = tagged(key, used)
     if request.method == "GET" and has_already(", ".join(asked(request.scope, b"if-none-match")), tag):
         _noted(request).found = "unchanged"
         return known_already(tag)
-    content = answers.kept(key, used)
-    if content is None:
-        return None
-    _noted(request).found = "kept"
-    return reply(content, tag, used, media=_noted(request).media)
+    content = await answers.kept(key, used)
+    return None if content is None else answered(request, key, content, "kept")
 
 
-def _digest(content: bytes) -> str:
-    return hashlib.sha256(content).hexdigest()
+def answered(request: Asked, key: str, content: bytes, found: Found) -> Response[bytes]:
+    """The reply with an answer, in the coding that was asked for, by how it was found."""
+    _noted(request).found = found
+    used, media = _noted(request).coding, _noted(request).media
+    return reply(content, tagged(key, used), used, media=media)
 
 
-def _key(request: Asked, library: Library, said: str = "") -> str:
-    """The same for a body and for a query that say the same."""
-    query = _noted(request).query
-    asked_of = canonical(query.named), "" if said else canonical(dict(query.open))
-    return answer_key(library, request.scope["path"], *asked_of, said)
+def answered_in_part(
+    request: Asked, content: bytes, later: Mapping[str, str], found: Found
+) -> Response[bytes]:
+    """The reply with an answer of which something is still to come, and after how long."""
+    _noted(request).found = found
+    return reply_in_part(content, _noted(request).coding, later)

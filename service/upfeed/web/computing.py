@@ -35,14 +35,27 @@ class Computing:
         """Whether nothing more is taken in at present."""
         return len(self._under_way) >= self._most
 
-    async def result(self, key: str, work: Callable[[], bytes]) -> bytes:
-        """What the work of a key comes to. Raises Refusal when too much waits or time is up, and what work raises."""
+    def until(self) -> float:
+        """When a request that comes now is given up, by the monotonic clock."""
+        return time.monotonic() + self._seconds
+
+    async def result(self, key: str, work: Callable[[], bytes], by: float | None = None) -> bytes:
+        """What the work of a key comes to, waited for until then; nothing is begun after that.
+
+        Raises Refusal when too much waits or time is up, and what the work raises.
+        """
+        left = self._seconds if by is None else by - time.monotonic()
+        if left <= 0:
+            raise self._late()
         future = asyncio.wrap_future(self._begun(key, work))
         try:
-            return await asyncio.wait_for(asyncio.shield(future), self._seconds)
+            return await asyncio.wait_for(asyncio.shield(future), left)
         except TimeoutError as late:
-            detail = f"It was not computed within {self._seconds:g} seconds."
-            raise Refusal("not-in-time", detail, headers=self.later()) from late
+            raise self._late() from late
+
+    def _late(self) -> Refusal:
+        detail = f"It was not computed within {self._seconds:g} seconds."
+        return Refusal("not-in-time", detail, headers=self.later())
 
     def stop(self) -> None:
         """End the threads and begin nothing that waits; what is asked for after that gets threads of its own."""

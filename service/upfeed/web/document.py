@@ -138,7 +138,7 @@ def _request_body(body: Body) -> Schema:
 
 
 def _responses(operation: Operation, method: str) -> Iterator[tuple[str, Schema]]:
-    headers = {"ETag": _TAG} if operation.tagged else {}
+    headers = dict(_head(operation))
     bare: Schema = {"type": "object" if operation.media == "application/json" else "string"}
     schema = ref(operation.answers.__name__) if operation.answers else bare
     paged = operation.answers is not None and "next" in operation.answers.__struct_fields__
@@ -153,6 +153,15 @@ def _responses(operation: Operation, method: str) -> Iterator[tuple[str, Schema]
     )
     if method == "GET" and operation.tagged:
         yield "304", {"description": "What the asker has is still right.", "headers": headers}
+
+
+def _head(operation: Operation) -> Iterator[tuple[str, Schema]]:
+    """Fields of an answer's head."""
+    if operation.tagged:
+        yield "ETag", _TAG | {"required": not operation.in_part}
+    if operation.in_part:
+        told = "Seconds after which to ask again, where something is still to come; then there is no ETag."
+        yield "Retry-After", _LATER["Retry-After"] | {"description": told, "required": False}
 
 
 def _refused(operation: Operation, refusals: Mapping[int, str]) -> Iterator[tuple[str, Schema]]:

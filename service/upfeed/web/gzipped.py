@@ -18,6 +18,11 @@ def deflated(content: bytes) -> bytes:
     return packing.compress(content) + packing.flush()
 
 
+def whole(coded: bytes) -> bytes:
+    """The content that was coded here, however large."""
+    return zlib.decompress(coded, _GZIP)
+
+
 def inflated(coded: bytes, most: int) -> bytes:
     """The content of one gzip member; never more than one byte above `most` is unpacked.
 

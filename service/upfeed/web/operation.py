@@ -24,6 +24,11 @@ class Parameter(Struct, frozen=True):
     pattern: str
     schema: dict[str, Any]
 
+    @property
+    def default(self) -> str | None:
+        """What holds where it is left out, as it would be written; None where nothing does."""
+        return str(self.schema["default"]) if "default" in self.schema else None
+
 
 class Open(Struct, frozen=True):
     """Parameters whose names are open: what each is called (all of it matched), and all of them as one object."""
@@ -56,7 +61,8 @@ class Operation(Struct, frozen=True):
 
     What it answers with (None: bytes of their own), its query parameters, its refusals, whether its answer has
     an entity tag, what body it takes, where its answer leads, and the type it is sent as. Every operation may
-    refuse the query, what is accepted and the host, or fail: these need not be said.
+    refuse the query, what is accepted and the host, or fail: these need not be said. An answer `in_part` may lack
+    some of what was asked for; then it has no tag and tells when to ask again.
     """
 
     answers: type[Struct] | None
@@ -67,6 +73,7 @@ class Operation(Struct, frozen=True):
     open: Open | None = None
     leads_to: Lead | None = None
     media: str = "application/json"
+    in_part: bool = False
 
 
 def ident(name: str, description: str) -> Parameter:

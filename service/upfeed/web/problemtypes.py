@@ -132,8 +132,8 @@ _TYPES = (
         "not-in-time",
         "The answer was not computed in time",
         503,
-        "Waiting and computing took longer than a request may last.",
-        "Ask again after the seconds that the Retry-After field tells; what was begun is then often ready.",
+        "Waiting and computing took longer than a request may last; of several builds, this one was not reached.",
+        "Ask again after the seconds that the Retry-After field tells; what was computed is kept and is there at once.",
     ),
     ProblemType(
         "not-ready",

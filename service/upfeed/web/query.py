@@ -41,6 +41,12 @@ def read_query(raw: bytes, known: Sequence[Parameter], open_: Open | None = None
     return Query(named, [pair for pair in pairs if pair[0] not in by_name])
 
 
+def settled(query: Mapping[str, str], known: Sequence[Parameter]) -> dict[str, str]:
+    """The parameters that hold: those given, and what holds for those left out."""
+    left_out = {parameter.name: parameter.default for parameter in known if parameter.default is not None}
+    return {**left_out, **query}
+
+
 def canonical(query: Mapping[str, str]) -> str:
     """The same text for the same parameters, in whatever order they came."""
     return urlencode(sorted(query.items()))

@@ -17,8 +17,7 @@ from upfeed.reading.faults import DataFaults, Fault
 from upfeed.reading.jsontree import read_json
 from upfeed.reading.nodes import Node
 from upfeed.web.answers import Work
-from upfeed.web.asked import samples_of, units_of
-from upfeed.web.asking import Asked, computed, open_query_of, query_of
+from upfeed.web.asking import Asked, computed, open_query_of, settled_query_of
 from upfeed.web.body import canonical, json_body, read_body, sheet_of
 from upfeed.web.desk import Desk
 from upfeed.web.dotted import Dotted, build_of, tables_of
@@ -27,7 +26,7 @@ from upfeed.web.problem import Flaw, Refusal, body_flaw
 
 
 class Question(Struct, frozen=True):
-    """The parameters of a query, the bytes of a body, and what they are answered from."""
+    """The parameters that hold, the bytes of a body, and what they are answered from."""
 
     query: dict[str, str]
     sent: bytes
@@ -37,11 +36,12 @@ class Question(Struct, frozen=True):
     @property
     def units(self) -> System:
         """Whose units are asked for."""
-        return units_of(self.query)
+        return "si" if self.query.get("units") == "si" else "shop"
 
-    def samples(self, default: int | None = None) -> int:
+    @property
+    def samples(self) -> int:
         """How many draws are asked for."""
-        return samples_of(self.query, default)
+        return int(self.query["samples"])
 
     def check_work(self, *sheets: BuildSheet, samples: int = 0, times: int = 1) -> None:
         """Raises Refusal for what is too much to compute, DataFaults for a build that can't be."""
@@ -61,8 +61,11 @@ async def of_library(request: Asked, desk: Desk, work: Callable[[Library], bytes
 async def of_body(request: Asked, desk: Desk, read: Callable[[Question], Meant]) -> Response[bytes]:
     """The answer to a question with a body; `read` raises what is wrong with it."""
     sent, library = await json_body(request), desk.library
-    question = Question(query_of(request), sent, library, desk.limits)
-    return await computed(request, library, desk.answers, sent, lambda: read(question))
+
+    def meant() -> Meant:
+        return read(Question(settled_query_of(request), sent, library, desk.limits))
+
+    return await computed(request, library, desk.answers, sent, meant)
 
 
 async def of_build(
@@ -82,8 +85,7 @@ async def of_query(
 ) -> Response[bytes]:
     """The answer to a question whose build stands in the query."""
     library, sent = desk.library, request.scope["query_string"]
-    question = Question(query_of(request), sent, library, desk.limits)
-    pairs = open_query_of(request)
+    question, pairs = Question(settled_query_of(request), sent, library, desk.limits), open_query_of(request)
 
     def meant() -> Meant:
         dotted = build_of(pairs, tables_of(library.vocabulary))

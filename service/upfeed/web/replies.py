@@ -14,6 +14,7 @@ from upfeed.answering.library import Library
 from upfeed.web.fields import raw
 from upfeed.web.negotiation import Coding
 from upfeed.web.problem import PROBLEM_JSON, Problem
+from upfeed.web.query import canonical
 
 FRESH = "public, max-age=60, must-revalidate"
 
@@ -52,6 +53,12 @@ def answer_key(library: Library, *asked: str) -> str:
     return hashlib.sha256(msgspec.json.encode(told)).hexdigest()[:40]
 
 
+def computed_key(library: Library, path: str, query: Mapping[str, str], meaning: object) -> str:
+    """What an answer that takes computing goes by: the parameters that hold, and what was sent in canonical form."""
+    said = hashlib.sha256(msgspec.json.encode(meaning)).hexdigest()
+    return answer_key(library, path, canonical(query), said)
+
+
 def sent_as(library: Library, path: str, query: bytes, body: bytes) -> str:
     """The digest of a request as it came, byte for byte, to be answered from this library."""
     head = f"{library.knowledge.digest} {library.rulebook.digest} {len(path)} {path} {len(query)} "
@@ -78,8 +85,21 @@ def reply(
     """An answer that may be kept for a minute and asked for again by its tag."""
     written = f"{media}; charset=utf-8" if media.startswith("text/") else media
     told = {"Content-Type": written, "Content-Length": str(len(content)), "ETag": tag, "Cache-Control": FRESH}
-    coded = {} if coding == "identity" else {"Content-Encoding": coding}
-    return Whole(content, 200, {**told, **coded, **(headers or {})})
+    return Whole(content, 200, {**told, **_coded(coding), **(headers or {})})
+
+
+def _coded(coding: Coding) -> Mapping[str, str]:
+    return {} if coding == "identity" else {"Content-Encoding": coding}
+
+
+def reply_in_part(content: bytes, coding: Coding, later: Mapping[str, str]) -> Response[bytes]:
+    """An answer of which something is still to come: nobody keeps it, and `later` tells when to ask again."""
+    told = {
+        "Content-Type": "application/json",
+        "Content-Length": str(len(content)),
+        "Cache-Control": "no-store",
+    }
+    return Whole(content, 200, {**told, **_coded(coding), **later})
 
 
 def known_already(tag: str) -> Response[bytes]:
