@@ -114,3 +114,11 @@ def test_different_stands_put_back_are_the_whole_turn(valve):
     stands, at = lobes.stands
     assert_array_equal(stands[..., at], lobes.over_turn)
     assert len({column.tobytes() for column in stands[:, 0].T}) == stands.shape[2] < CAM_ANGLES.size / 2
+
+
+def test_a_lobe_stands_at_any_angle_as_high_as_over_the_turn():
+    """Cards and a table of its own side by side; an angle a whole turn on is the same."""
+    lobes = lobes_of(engines(REFERENCE, tabled("QC-226", shift=1.0), engine({"camshaft": "QC-226"})), INTAKE)
+    angles = np.broadcast_to(CAM_ANGLES[None, :, None], (3, CAM_ANGLES.size, 1))
+    assert_allclose(lobes.lift_at(angles)[:, :, 0], lobes.over_turn[:, 0], atol=1e-12)
+    assert_allclose(lobes.lift_at(angles + 4 * np.pi), lobes.lift_at(angles), atol=1e-12)

@@ -1,5 +1,7 @@
 """The bench sheet as it is printed."""
 
+import re
+
 import pytest
 
 from upfeed.advising.sheet.asking import Bench
@@ -95,3 +97,24 @@ def test_what_is_missing_is_said_with_what_to_do(texts):
     assert "another pushrod changes it, no turns do" in flowed(texts["six"])
     assert "ten threads with calipers" in flowed(texts["drawn"])
     assert "A marker line" not in texts["from above"]
+
+
+def test_cups_at_priming_are_told_with_the_drill_the_oil_and_where_a_shut_rocker_is_fed(texts):
+    text = flowed(texts["reference"])
+    assert "pump at 400 rpm, oil at 20 C: gauge and cups below are for these" in text
+    assert re.search(r"past cylinder 1 firing, gauge at \d+ psi; tick each rocker", text)
+    assert re.search(r"\d+ mL in a cup within 30 s, once oil stands: \[ \] 1 intake", text)
+    assert re.search(r"shut here, no more than drops: \d \w+ \(fed at \d+ deg\)", text)
+    assert re.search(r"\d+ mL \(\d+ to \d+ mL\) in a cup", flowed(texts["drawn"]))
+
+
+def test_cups_that_are_not_told_say_why_once(texts):
+    text = flowed(texts["unknown"])
+    assert text.count("what a cup under a rocker should catch is not told: it hangs on") == 1
+    assert "mL in a cup" not in text
+
+
+def test_a_rocker_that_no_stop_reaches_is_named_once(texts):
+    text = flowed(texts["odd"])
+    assert "not reached with the engine parked: 3 intake" in text
+    assert "3 intake (fed" not in text

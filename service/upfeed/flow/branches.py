@@ -3,7 +3,7 @@
 Axes: variant V, operating point P (1 where it makes no difference), state T of the turn (1 where it makes none).
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -30,6 +30,9 @@ class Stage(NamedTuple):
     second: Resistance | None
 
 
+Staging = Callable[[Engines, Way, int, Turn], Stage]
+"""How a way becomes a stage, for the first of the valves of a class, over a turn."""
+
 Make = tuple[tuple[tuple[str, str], ...], int]
 """What a chain is made of: the steps it takes, and the first valve with the same parts (-1: the whole engine)."""
 
@@ -51,17 +54,31 @@ class Branch(Struct, frozen=True):
 
 
 def branches_of(engines: Engines, topology: Topology) -> tuple[Branch, ...]:
-    """All chains of the plan with their laws; equal ones between the same nodes become one branch."""
-    classes, index = engines.valve_classes(), {v: i for i, v in enumerate(engines.plan.valves)}
+    """All chains of the plan with their laws over the turn; equal ones between the same nodes become one branch."""
+    classes = engines.valve_classes()
+    turns = {first: turn_of_valve(engines, first) for first in set(classes.values())}
+    return staged_branches(engines, topology, classes, turns | {-1: turn_of_engine(engines)}, stage_of)
+
+
+def staged_branches(
+    engines: Engines,
+    topology: Topology,
+    classes: Mapping[int, int],
+    turns: Mapping[int, Turn],
+    staging: Staging,
+) -> tuple[Branch, ...]:
+    """All chains of the plan; equal ones of valves of one class, between the same nodes, become one branch.
+
+    `classes` gives each valve the first of its class, `turns` the turn of each first, and of the engine under -1.
+    """
+    index = {v: i for i, v in enumerate(engines.plan.valves)}
     groups: dict[tuple[Make, str, str], list[Chain]] = {}
     for chain in topology.chains:
         make = (chain.steps, -1 if chain.valve is None else classes[index[chain.valve]])
         groups.setdefault((make, chain.tail, chain.head), []).append(chain)
-    turns = {first: turn_of_valve(engines, first) for first in set(classes.values())}
-    turns[-1] = turn_of_engine(engines)
     stages, sides = (
         {
-            make: tuple(stage_of(engines, way, max(make[1], 0), turns[make[1]]) for way in ways)
+            make: tuple(staging(engines, way, max(make[1], 0), turns[make[1]]) for way in ways)
             for make, ways in {make: getattr(group[0], of) for (make, _, _), group in groups.items()}.items()
         }
         for of in ("ways", "side")
@@ -103,7 +120,7 @@ def stage_of(engines: Engines, way: Way, valve: int, turn: Turn, wider: float = 
     for binding, rows in rows_by_choice(engines, way, valve):
         law, takes = LAWS[binding.law], arguments(engines, way, valve, turn, binding, rows)
         laws.append((rows, law.function(**law.wider(takes, wider))))
-    return _together(engines, way, laws)
+    return together(engines, way, laws)
 
 
 def rows_by_choice(engines: Engines, way: Way, valve: int) -> list[tuple[Binding, Rows]]:
@@ -144,7 +161,8 @@ def arguments(
     return {argument: value(term) for argument, term in binding.takes.items()}
 
 
-def _together(engines: Engines, way: Way, parts: Sequence[tuple[Rows, Resistance | Ways]]) -> Stage:
+def together(engines: Engines, way: Way, parts: Sequence[tuple[Rows, Resistance | Ways]]) -> Stage:
+    """A way's laws, each of some variants, as one stage of all variants."""
     shape = np.broadcast_shapes((len(engines.variants), 1, 1), *(_tail(law) for _, law in parts))
     first = Resistance(np.empty(shape), np.empty(shape))
     second = Resistance(np.full(shape, np.inf), np.zeros(shape))

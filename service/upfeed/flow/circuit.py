@@ -16,13 +16,11 @@ from upfeed.flow.engines import Engines
 from upfeed.flow.network import OUTSIDE, PER_CASE, Network
 from upfeed.flow.parted import parted
 from upfeed.flow.plan import Topology
-from upfeed.flow.squeeze import BINS, squeezed_weights
+from upfeed.flow.squeeze import squeezed_weights
 from upfeed.flow.squeezed import Fluid, pair_of, squeezed, squeezed_makes
 from upfeed.knowledge.vocabulary import AMBIENTS
 from upfeed.physics.oil import oil_at
 from upfeed.physics.resistance import Array, Resistance
-
-_STATES = 1 + BINS
 
 
 class Circuit(Struct, frozen=True):
@@ -47,32 +45,38 @@ def circuit(engines: Engines, topology: Topology) -> Circuit:
     """
     if unparted := parted(engines) - topology.parted:
         raise ValueError(f"{sorted(unparted)}: parted in some engine, joined in the topology")
-    branches = branches_of(engines, topology)
-    return Circuit(engines, topology, branches, _network(engines, topology, branches))
+    return circuit_of(engines, topology, branches_of(engines, topology), engines.at_points("speed")[:, :, 0])
 
 
-def _network(engines: Engines, topology: Topology, branches: tuple[Branch, ...]) -> Network:
+def circuit_of(engines: Engines, topology: Topology, branches: tuple[Branch, ...], turned: Array) -> Circuit:
+    """A circuit of branches over turns of equally many states, its pump driven as by a crank's speed, rad/s: [V, P].
+
+    Raises ValueError where a chain holds more than one pair of ways side by side.
+    """
+    return Circuit(engines, topology, branches, _network(engines, topology, branches, turned))
+
+
+def _network(engines: Engines, topology: Topology, branches: tuple[Branch, ...], turned: Array) -> Network:
     shape = len(engines.variants), len(engines.points)
     number = {name: i for i, name in enumerate(topology.nodes)} | dict.fromkeys(AMBIENTS, OUTSIDE)
     paired = [i for i, branch in enumerate(branches) if pair_of(branch)]
     mu, rho = _oil(engines, shape)
-    pump = delivery(engines, mu, rho)
+    pump = delivery(engines, turned, mu, rho)
     highest = pump.relief_opens + pump.inflow / pump.relief_slope
     made = squeezed_makes(branches, Fluid(*(x.reshape(*shape, 1) for x in (mu, rho, highest))))
-    slip = Resistance(*(np.broadcast_to(c[:, None], (len(mu), _STATES)) for c in pump.slip))
+    weights = [_weights(b, shape) for b in branches]
+    slip = Resistance(*(np.broadcast_to(c[:, None], weights[0].shape) for c in pump.slip))
     opens, slope = zip(*(bypass(engines, branch) for branch in branches), strict=True)
     return Network(
         nodes=len(topology.nodes),
         tail=np.array([number[b.chain.tail] for b in branches] + [number[topology.source]]),
         head=np.array([number[b.chain.head] for b in branches] + [OUTSIDE]),
         count=_beside([b.count[:, None] for b in branches], shape, last=1.0),
-        weight=np.stack(
-            [_weights(b, shape) for b in branches] + [np.full(slip.a.shape, 1 / _STATES)], axis=1
-        ),
-        series=_stacked([made[b.make].series for b in branches] + [slip]),
+        weight=np.stack([*weights, np.full(slip.a.shape, 1 / slip.a.shape[1])], axis=1),
+        series=_stacked([made[b.make].series for b in branches] + [slip], slip.a.shape),
         paired=np.array(paired, dtype=int),
-        first=_stacked([made[branches[i].make].first for i in paired], len(mu)),
-        second=_stacked([made[branches[i].make].second for i in paired], len(mu)),
+        first=_stacked([made[branches[i].make].first for i in paired], slip.a.shape),
+        second=_stacked([made[branches[i].make].second for i in paired], slip.a.shape),
         drawn=_beside([drawn_through(engines, b) for b in branches], shape, last=0.0),
         bypass_opens=_beside(opens, shape, last=np.inf),
         bypass_slope=_beside(slope, shape, last=0.0),
@@ -139,12 +143,15 @@ def _beside(columns: Sequence[Array], shape: tuple[int, int], last: float) -> Ar
 
 def _weights(branch: Branch, shape: tuple[int, int]) -> Array:
     weights = squeezed_weights(branch.turn.weight)
-    return np.broadcast_to(weights, (*shape, _STATES)).reshape(-1, _STATES)
+    states = weights.shape[-1]
+    return np.broadcast_to(weights, (*shape, states)).reshape(-1, states)
 
 
-def _stacked(laws: Sequence[Resistance], cases: int = 0) -> Resistance:
+def _stacked(laws: Sequence[Resistance], shape: tuple[int, ...]) -> Resistance:
+    """Laws [C, K] of this shape side by side: [C, E, K], also where there are none."""
     if not laws:
-        return Resistance(np.zeros((cases, 0, _STATES)), np.zeros((cases, 0, _STATES)))
+        none = np.zeros((shape[0], 0, shape[1]))
+        return Resistance(none, none)
     return Resistance(np.stack([law.a for law in laws], axis=1), np.stack([law.b for law in laws], axis=1))
 
 

@@ -22,10 +22,12 @@ class Delivery(Struct, frozen=True):
     relief_slope: Array
 
 
-def delivery(engines: Engines, mu: Array, rho: Array) -> Delivery:
-    """The pump of every variant at every point, with oil of viscosity mu [Pa s] and density rho [kg/m3]: [C] each."""
+def delivery(engines: Engines, speed: Array, mu: Array, rho: Array) -> Delivery:
+    """The pump of every variant at every point, driven by a crank's speed, rad/s [V, P].
+
+    With oil of viscosity mu [Pa s] and density rho [kg/m3], [C] each.
+    """
     pump = _pump(engines)
-    speed = engines.at_points("speed")[:, :, 0]
     most = displaced(pump["displacement"], pump["drive_ratio"], speed.max(axis=1, keepdims=True))
     cases = [
         np.broadcast_to(pump[name], speed.shape).reshape(-1)
@@ -50,6 +52,11 @@ def inflow_at(engines: Engines, speed: Array, mu: Array, rho: Array) -> Array:
     oil = (x.reshape(moved.shape) for x in (mu, rho))
     drawn = most_drawn(pump["pickup_diameter"], pump["pickup_length"], *oil)
     return np.minimum(moved, drawn).reshape(-1)
+
+
+def as_if_cranked(engines: Engines, pump_speed: Array) -> Array:
+    """The speed of a crank, rad/s, that would turn the pump as fast as this, rad/s: [V, P] each."""
+    return np.asarray(pump_speed / _pump(engines)["drive_ratio"])
 
 
 def _pump(engines: Engines) -> dict[str, Array]:

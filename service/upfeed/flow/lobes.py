@@ -65,6 +65,16 @@ class Lobes(Struct, frozen=True, dict=True):
         _, first = np.unique(at, return_index=True)
         return self.over_turn[..., first], at
 
+    def lift_at(self, angle: Array) -> Array:
+        """Lift, m, at angles of the cam from the nose on, rad: [V, P, 1] each."""
+        within = (angle + np.pi) % _TURN - np.pi
+        lift = np.empty((self.count, *angle.shape[1:]))
+        if self.card is not None:
+            lift[self.carded] = timing.lift_at(within[self.carded], self.card)
+        for table, rows in self.tables.items():
+            lift[rows] = _table_at(table, within[rows])
+        return lift
+
     def _filled(
         self,
         width: int,
@@ -119,7 +129,11 @@ def _flank(table: Table, states: int) -> Array:
 
 
 def _over_turn(table: Table) -> Array:
+    return _table_at(table, timing.CAM_ANGLES)
+
+
+def _table_at(table: Table, from_nose: Array) -> Array:
     """Wherever in the turn the table's angles are counted from."""
     angle, lift = _columns(table)
     nose = float(np.mean([at for at, height in table if height == max(lift)]))
-    return lifttable.lift_between((timing.CAM_ANGLES + nose - angle[0]) % _TURN + angle[0], angle, lift)
+    return lifttable.lift_between((from_nose + nose - angle[0]) % _TURN + angle[0], angle, lift)

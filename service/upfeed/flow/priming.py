@@ -4,6 +4,7 @@ The crank stands still, so nothing is averaged over the turn: a rocker is reache
 open at once. A band that has left the gallery counts as shut, though a little oil creeps along its land.
 """
 
+from collections.abc import Mapping
 from functools import cached_property
 
 import numpy as np
@@ -14,6 +15,7 @@ from upfeed.flow.branches import arguments, rows_by_choice
 from upfeed.flow.circuit import Circuit
 from upfeed.flow.engines import Engines
 from upfeed.flow.fewest import Chosen, fewest
+from upfeed.flow.journals import is_timed, phase_known, stands_open
 from upfeed.flow.lobes import lobes_of
 from upfeed.flow.turns import Turn, base_circle_radius
 from upfeed.flow.valvetiming import nose_angle
@@ -23,6 +25,9 @@ from upfeed.physics.laws import LAWS
 from upfeed.physics.resistance import Array, Resistance, Ways
 
 Mask = NDArray[np.bool_]
+
+WINDOW = "window"
+"""The law of the way from the gallery into a band."""
 
 POSITIONS = timing.ANGLES
 """Crank positions in two turns, one a degree."""
@@ -145,12 +150,17 @@ def _open(engines: Engines, way: Way, valve: int, turn: Turn) -> Mask:
     opened = np.zeros((len(engines.variants), states), dtype=bool)
     for binding, rows in rows_by_choice(engines, way, valve):
         takes = arguments(engines, way, valve, turn, binding, rows)
-        if binding.law == "window":
-            sizes = {name: value for name, value in takes.items() if name not in ("bore", "shaft")}
-            opened[rows] = np.asarray(timing.window_area(**sizes) > 0)[:, 0]
+        if binding.law == WINDOW:
+            opened[rows] = band_at_gallery(takes)[:, 0]
         else:
             opened[rows] = _passes(LAWS[binding.law].function(**takes), (len(rows), states))
     return opened
+
+
+def band_at_gallery(takes: Mapping[str, Array | float]) -> Mask:
+    """Where a window stands open, from what its law takes; one that is covered counts as shut."""
+    sizes = {name: value for name, value in takes.items() if name not in ("bore", "shaft")}
+    return np.asarray(timing.window_area(**sizes) > 0)
 
 
 def _passes(law: Resistance | Ways, shape: tuple[int, int]) -> Mask:
@@ -166,22 +176,11 @@ def _timed(engines: Engines, ways: list[Way], valve: int) -> tuple[Mask, Mask]:
     opened = np.ones((len(engines.variants), POSITIONS), dtype=bool)
     known = np.ones(len(engines.variants), dtype=bool)
     for way in ways:
-        opens_at = engines.kind(way.slot).passages[way.passage].opens_at
         for binding, rows in rows_by_choice(engines, way, valve):
-            if "open_share" in binding.takes:
-                takes = arguments(engines, way, valve, _still(), binding, rows)
-                share = np.broadcast_to(takes["open_share"], (len(rows), 1, 1))[:, 0]
-                begins = (
-                    engines.numbers(way.slot, valve, opens_at, rows)[:, 0] if opens_at else np.zeros((1, 1))
-                )
-                on = (np.arange(POSITIONS) - np.degrees(begins)) % POSITIONS
-                opened[rows] &= on < share * POSITIONS
-                known[rows] &= engines.has(way.slot, valve, opens_at)[rows] if opens_at else False
+            if is_timed(binding):
+                opened[rows] &= stands_open(engines, way, valve, binding, rows, np.arange(float(POSITIONS)))
+                known[rows] &= phase_known(engines, way, valve)[rows]
     return opened, known
-
-
-def _still() -> Turn:
-    return Turn(np.ones((1, 1, 1)), {})
 
 
 def _at_crank(own: Mask, nose: Array) -> Mask:

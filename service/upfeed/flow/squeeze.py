@@ -51,7 +51,9 @@ def _states(values: Array) -> Array:
 
 
 def squeezed_weights(weights: Array) -> Array:
-    """Weights of the squeezed states: [..., 1 + BINS * n] to [..., 1 + BINS]."""
+    """Weights of the squeezed states: [..., 1 + BINS * n] to [..., 1 + BINS]; one state alone as it is."""
+    if weights.shape[-1] == 1:
+        return weights
     lobe = weights[..., 1:]
     binned = lobe.reshape(*lobe.shape[:-1], BINS, -1).sum(axis=-1)
     return np.concatenate([weights[..., :1], binned], axis=-1)

@@ -11,13 +11,12 @@ from numpy.typing import NDArray
 
 from upfeed.flow.branches import Branch, Make, Stage
 from upfeed.flow.network import Mask
-from upfeed.flow.squeeze import BINS, squeeze, squeeze_beside
+from upfeed.flow.squeeze import squeeze, squeeze_beside, squeezed_weights
 from upfeed.physics.resistance import Array, Resistance, Ways, in_series
 
 Variants = NDArray[np.intp]
 """Numbers of variants."""
 
-_STATES = 1 + BINS
 _NO_WAY = Resistance(np.array(np.inf), np.array(0.0))
 _NOTHING = Resistance(np.zeros((1, 1, 1)), np.zeros((1, 1, 1)))
 
@@ -46,9 +45,10 @@ def squeezed_makes(branches: tuple[Branch, ...], fluid: Fluid) -> dict[Make, Squ
 
 def squeezed(branch: Branch, fluid: Fluid, *, paired: bool) -> Squeezed:
     """A branch's turn squeezed. Raises ValueError where it holds more than one pair of ways side by side."""
-    pair = (_every_case(squeeze_law(law(branch), fluid), fluid) for law in (_first, _second))
+    shape = *fluid.mu.shape[:2], squeezed_weights(branch.turn.weight).shape[-1]
+    pair = (_every_case(squeeze_law(law(branch), fluid), shape) for law in (_first, _second))
     first, second = pair if paired else (_NO_WAY, _NO_WAY)
-    return Squeezed(_every_case(_series(branch, fluid), fluid), first, second)
+    return Squeezed(_every_case(_series(branch, fluid, shape), shape), first, second)
 
 
 def pair_of(branch: Branch) -> tuple[Stage, ...]:
@@ -78,7 +78,7 @@ def rest_of(branch: Branch) -> Resistance:
     return in_series(_NOTHING, *(stage.first for stage in others if stage.second is None))
 
 
-def _series(branch: Branch, fluid: Fluid) -> Resistance:
+def _series(branch: Branch, fluid: Fluid, shape: tuple[int, ...]) -> Resistance:
     """All that stands in a row, and with it the first of a pair whose second way is shut: [V, 1 or P, 1 or K]."""
     alone = [_where(_shut_beside(stage), stage.first) for stage in pair_of(branch)]
     single = [stage.first for stage in branch.stages if stage.second is None]
@@ -90,7 +90,7 @@ def _series(branch: Branch, fluid: Fluid) -> Resistance:
     oil = Fluid(*(x[sided] for x in fluid))
     beside = Ways(*(of_variants(row, sided) for row in rows))
     fitted = squeeze_beside(of_variants(rest, sided), beside, oil.pressure, oil.mu, oil.rho)
-    return _put(series, fitted, sided, (*fluid.mu.shape[:2], _STATES))
+    return _put(series, fitted, sided, shape)
 
 
 def of_variants(law: Resistance, variants: Variants) -> Resistance:
@@ -139,8 +139,7 @@ def squeeze_law(law: Resistance, fluid: Fluid) -> Resistance:
     return law if law.a.shape[-1] == 1 else squeeze(law, fluid.pressure, fluid.mu, fluid.rho)
 
 
-def _every_case(law: Resistance, fluid: Fluid) -> Resistance:
-    """Every case at every squeezed state: [C, K]."""
-    shape = (*fluid.mu.shape[:2], _STATES)
-    a, b = (np.broadcast_to(c, shape).reshape(-1, _STATES) for c in law)
+def _every_case(law: Resistance, shape: tuple[int, ...]) -> Resistance:
+    """Every case, of variants and points, at every squeezed state of a shape [V, P, K]: [C, K]."""
+    a, b = (np.broadcast_to(c, shape).reshape(-1, shape[-1]) for c in law)
     return Resistance(a, b)

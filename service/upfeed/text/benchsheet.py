@@ -3,7 +3,17 @@
 from collections.abc import Callable, Iterator, Sequence
 from typing import TypeVar
 
-from upfeed.advising.sheet.benchsheet import BenchSheet, Drains, GaugePoint, Number, Sighted, Task, ValveRow
+from upfeed.advising.sheet.benchsheet import (
+    BenchSheet,
+    Drains,
+    GaugePoint,
+    Number,
+    Priming,
+    Sighted,
+    Stop,
+    Task,
+    ValveRow,
+)
 from upfeed.text.prose import bulleted, listed, words, wrapped
 from upfeed.text.say import VERDICTS
 
@@ -186,26 +196,63 @@ def _preload_of(row: ValveRow) -> str:
 def _priming(sheet: BenchSheet) -> Iterator[str]:
     yield "5  Prime with the engine parked, pump turned from outside"
     priming = sheet.priming
-    yield from _wrapped(f"pump at {_said(priming.pump_speed)}, as the starter would turn it", "   ")
+    yield from _wrapped(_turned(priming), "   ")
     if priming.seconds.value is None:
         yield from _wrapped(str(priming.seconds.lacks), "   ")
     else:
         time = priming.seconds.band_shown or priming.seconds.shown
-        yield from _wrapped(f"oil to the last rocker from empty ways, warm to cold oil: about {time}", "   ")
+        told = "oil to the last rocker from empty ways, pump turned as the starter would, warm to cold oil"
+        yield from _wrapped(f"{told}: about {time}", "   ")
     if priming.lacks:
         yield from _wrapped(priming.lacks, "   ")
-    for i, stop in enumerate(priming.stops):
-        on = f"{stop.turn_deg:g} deg on, at {stop.crank_deg:g} deg" if i else f"{stop.crank_deg:g} deg"
-        yield from _wrapped(f"crank {on} past cylinder 1 firing; tick each rocker where oil stands:", "   ")
-        yield from _boxes(stop.valves)
+    elif lacking := sheet.valves[0].primed[0].caught.lacks:
+        yield from _wrapped(f"what a cup under a rocker should catch is not told: {lacking}", "   ")
+    for number, stop in enumerate(priming.stops):
+        yield from _stop(sheet, stop, number)
     if priming.never:
         yield from _wrapped(f"not reached with the engine parked: {', '.join(priming.never)}", "   ")
     yield ""
 
 
+def _turned(priming: Priming) -> str:
+    starter = f"pump at {_said(priming.pump_speed)}, as the starter would turn it"
+    if priming.drill_speed.value is None or priming.oil_temperature.value is None:
+        return starter
+    held = f"pump at {priming.drill_speed.shown}, oil at {priming.oil_temperature.shown}"
+    return f"{held}: gauge and cups below are for these ({starter})"
+
+
+def _stop(sheet: BenchSheet, stop: Stop, number: int) -> Iterator[str]:
+    """Where to turn to, and rockers to tick by what a cup under each of them catches."""
+    on = f"{stop.turn_deg:g} deg on, at {stop.crank_deg:g} deg" if number else f"{stop.crank_deg:g} deg"
+    reads = "" if stop.gauge.value is None else f", gauge at {_shown(stop.gauge)}"
+    yield from _wrapped(
+        f"crank {on} past cylinder 1 firing{reads}; tick each rocker where oil stands:", "   "
+    )
+    cups = {row.valve: row.primed[number].caught for row in sheet.valves}
+    for valves in _alike(stop.valves, lambda valve: _said(cups[valve])):
+        told = cups[valves[0]]
+        if told.value is not None:
+            seconds = sheet.valves[0].seconds
+            yield from _wrapped(f"{_shown(told)} in a cup within {seconds:g} s, once oil stands:", "     ")
+        yield from _boxes(valves)
+    fed = {valve: each.crank_deg for each in sheet.priming.stops for valve in each.valves}
+    dry = [_dry(cup, valve, fed[valve]) for valve, cup in cups.items() if cup.value == 0 and valve in fed]
+    if dry:
+        yield from _wrapped(f"shut here, no more than drops: {', '.join(dry)}", "     ")
+
+
+def _dry(cup: Number, valve: str, fed_at: float) -> str:
+    """With its band where, as far as sizes may be off, it may be open."""
+    maybe = f"here {cup.band_shown}, " if cup.band and cup.band[1] > 0 else ""
+    return f"{valve} ({maybe}fed at {fed_at:g} deg)"
+
+
 def _boxes(valves: Sequence[str]) -> Iterator[str]:
-    for row in _in_rows(valves, 4):
-        yield "      " + "".join(f"{_BOX} {valve:<14}" for valve in row).rstrip()
+    """As many beside one another as the longest name leaves room for."""
+    width = max(map(len, valves)) + len(_BOX) + 3
+    for row in _in_rows(valves, max(1, (PAPER - 6) // width)):
+        yield "      " + "".join(f"{f'{_BOX} {valve}':<{width}}" for valve in row).rstrip()
 
 
 def _first_start(sheet: BenchSheet) -> Iterator[str]:
@@ -269,14 +316,14 @@ def _said(number: Number) -> str:
     return str(number.lacks) if number.value is None else _shown(number)
 
 
-def _alike(rows: Sequence[ValveRow], by: Callable[[ValveRow], object]) -> list[list[ValveRow]]:
-    groups: list[list[ValveRow]] = []
-    for row in rows:
-        group = next((g for g in groups if by(g[0]) == by(row)), None)
+def _alike(items: Sequence[_Item], by: Callable[[_Item], object]) -> list[list[_Item]]:
+    groups: list[list[_Item]] = []
+    for item in items:
+        group = next((g for g in groups if by(g[0]) == by(item)), None)
         if group is None:
-            groups.append([row])
+            groups.append([item])
         else:
-            group.append(row)
+            group.append(item)
     return groups
 
 

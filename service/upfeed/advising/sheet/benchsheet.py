@@ -74,10 +74,22 @@ class Sighted(Struct, frozen=True, forbid_unknown_fields=True):
     open_height: Number
 
 
+class PrimedCup(Struct, frozen=True, forbid_unknown_fields=True):
+    """What a cup under a rocker catches with the engine parked at a crank position, deg after cylinder 1's firing.
+
+    `ticked` where the rocker is looked at there. One whose way is shut there gets nothing.
+    """
+
+    crank_deg: float
+    ticked: bool
+    caught: Number
+
+
 class ValveRow(Struct, frozen=True, forbid_unknown_fields=True):
     """One valve: the numbers of its tasks, the band through the gallery's hole, its preload, and what it lets by.
 
-    `sighted` is at the base circle and at full lift; empty where there is no band. `caught` in `seconds` at the rocker.
+    `sighted` is at the base circle and at full lift; empty where there is no band. `caught` in `seconds` at the rocker,
+    idling hot; `primed` in as many while the pump of the parked engine is turned, at every stop of priming.
     """
 
     valve: str
@@ -91,6 +103,7 @@ class ValveRow(Struct, frozen=True, forbid_unknown_fields=True):
     holes_meet: Number
     seconds: float
     caught: Number
+    primed: list[PrimedCup]
 
 
 class Adjuster(Struct, frozen=True, forbid_unknown_fields=True):
@@ -117,22 +130,28 @@ class Drains(Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Stop(Struct, frozen=True, forbid_unknown_fields=True):
-    """A crank position for priming, deg after the firing of cylinder 1, deg on from the last; valves to tick."""
+    """A crank position for priming, deg after the firing of cylinder 1, deg on from the last; valves to tick.
+
+    `gauge` is the pressure at the gallery while the pump is turned there.
+    """
 
     crank_deg: float
     turn_deg: float
     valves: list[str]
+    gauge: Number
 
 
 class Priming(Struct, frozen=True, forbid_unknown_fields=True):
-    """Priming with the engine parked. `pump_speed` is that at which cranking turns the pump.
+    """Priming with the engine parked. Cups and gauge are for a pump turned at `drill_speed`, oil at `oil_temperature`.
 
-    `seconds` is how long oil then takes to the last rocker from empty ways, for the warmest oil that is told and the
-    thickest in its band. No stops: `lacks` says why.
+    `pump_speed` is that at which cranking turns the pump. `seconds` is how long oil then takes to the last rocker from
+    empty ways, for the warmest oil that is told and the thickest in its band. No stops: `lacks` says why.
     """
 
     stops: list[Stop]
     lacks: str | None
+    drill_speed: Number
+    oil_temperature: Number
     pump_speed: Number
     seconds: Number
     never: list[str]

@@ -6,8 +6,8 @@ from upfeed.judging.message import System
 from upfeed.knowledge.vocabulary import Vocabulary
 from upfeed.reading import units
 
-_DIGITS = {"required_pushrod_length": 5}
-"""Pushrods are ordered to the thou or so."""
+_DIGITS = {"required_pushrod_length": 5, "parked": 2}
+"""Pushrods are ordered to the thou or so; a drill holds no speed closely."""
 
 
 class Teller:

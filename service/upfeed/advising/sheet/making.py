@@ -5,6 +5,7 @@ from upfeed.advising.sheet.benchsheet import FORMAT, BenchSheet
 from upfeed.advising.sheet.drains import drains
 from upfeed.advising.sheet.figures import Teller
 from upfeed.advising.sheet.priming import gauge, priming
+from upfeed.advising.sheet.primingcups import Cups
 from upfeed.advising.sheet.tasks import Tasks
 from upfeed.advising.sheet.thread import adjuster
 from upfeed.advising.sheet.valves import Rows
@@ -45,6 +46,7 @@ def bench_sheet(
         Evidence(surveyed, vocabulary, system, draws),
     )
     tell = Teller(vocabulary, system)
+    cups = Cups(surveyed, draws, vocabulary, tell)
     tasks = Tasks(surveyed.build, answer, vocabulary, system, beside).told()
     return BenchSheet(
         format=FORMAT,
@@ -55,11 +57,11 @@ def bench_sheet(
         samples=answer.how_sure.samples,
         unknown=answer.unknown,
         tasks=tasks,
-        valves=Rows(surveyed, evidence, vocabulary, tell).told(tasks, beside),
+        valves=Rows(surveyed, evidence, vocabulary, cups, tell).told(tasks, beside),
         adjuster=adjuster(surveyed, evidence, beside, tell),
         drains=drains(surveyed, vocabulary, tell),
         oil_path=_path(answer),
-        priming=priming(surveyed, evidence, answer, tell),
+        priming=priming(surveyed, evidence, answer, cups, tell),
         gauge=gauge(answer, tell),
         afterwards_minutes=AFTERWARDS_MINUTES,
         afterwards=AFTERWARDS,

@@ -2,8 +2,10 @@
 
 from upfeed.advising.sheet.benchsheet import GaugePoint, Priming, Stop
 from upfeed.advising.sheet.figures import Teller
+from upfeed.advising.sheet.primingcups import NO_DRILL, NO_WARMTH, Cups
 from upfeed.answering.answer import Answer, SolvedPoint
 from upfeed.answering.evidence import Evidence
+from upfeed.flow.parked import OIL_TEMPERATURE, PUMP_SPEED
 from upfeed.flow.survey import Survey
 from upfeed.knowledge.namedvalves import named_valves
 from upfeed.knowledge.records import Plan
@@ -17,10 +19,13 @@ NO_SPEED = "a cranking speed or the pump's drive is not given: turn slowly and w
 NO_TIME = "not known how long oil takes: stop after half a minute without pressure and look for the reason"
 
 
-def priming(survey: Survey, evidence: Evidence, answer: Answer, tell: Teller) -> Priming:
-    """How to prime with the engine parked, the pump turned as fast as the starter would turn it."""
+def priming(survey: Survey, evidence: Evidence, answer: Answer, cups: Cups, tell: Teller) -> Priming:
+    """How to prime with the engine parked."""
     plan = survey.build.family.plan
-    stops = [Stop(s.crank_deg, s.turn_deg, _names(plan, s.at)) for s in answer.priming]
+    stops = [
+        Stop(stop.crank_deg, stop.turn_deg, _names(plan, stop.at), gauge)
+        for stop, gauge in zip(answer.priming, cups.gauges(), strict=True)
+    ]
     reached = {valve for stop in stops for valve in stop.valves}
     times = _times(survey, evidence)
     dry = evidence.latest("primed_share").build == 0.0 if survey.facts else False
@@ -29,6 +34,12 @@ def priming(survey: Survey, evidence: Evidence, answer: Answer, tell: Teller) ->
     return Priming(
         stops=stops,
         lacks=None if stops else NONE_REACHED if dry else NO_STOPS,
+        drill_speed=tell.number(
+            "drill_speed", _setting(survey, PUMP_SPEED), "rotational_speed", "rpm", None, NO_DRILL
+        ),
+        oil_temperature=tell.number(
+            "oil_temperature", _setting(survey, OIL_TEMPERATURE), "temperature", "C", None, NO_WARMTH
+        ),
         pump_speed=tell.number("pump_speed", _pump_speed(survey), "rotational_speed", "rpm", None, NO_SPEED),
         seconds=tell.number(
             "seconds",
@@ -61,6 +72,11 @@ def gauge(answer: Answer, tell: Teller) -> list[GaugePoint]:
 def _names(plan: Plan, at: str) -> list[str]:
     named = named_valves(plan, at)
     return [f"{cylinder} {role}" for cylinder, role in plan.valves if (cylinder, role) in named]
+
+
+def _setting(survey: Survey, name: str) -> float | None:
+    value = survey.build.settings.get(name)
+    return value.magnitude if value and isinstance(value.magnitude, float) else None
 
 
 def _cranked(survey: Survey) -> list[str]:

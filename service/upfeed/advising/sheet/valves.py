@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from upfeed.advising.sheet.asking import Bench
 from upfeed.advising.sheet.benchsheet import Number, Sighted, Task, ValveRow
 from upfeed.advising.sheet.figures import Teller
+from upfeed.advising.sheet.primingcups import CUP, Cups
 from upfeed.advising.sheet.thread import turns_at
 from upfeed.answering.evidence import Evidence
 from upfeed.flow.facts import Column
@@ -14,17 +15,16 @@ from upfeed.flow.turns import base_circle_radius
 from upfeed.knowledge.namedvalves import named_valves
 from upfeed.knowledge.vocabulary import Vocabulary
 
-CUP = 30.0
-"""s, for which a cup is held under a rocker."""
-
 NO_BAND = "this lifter has no band, or the heights of band and gallery are not all known"
 
 
 class Rows:
     """The valves of a surveyed build."""
 
-    def __init__(self, survey: Survey, evidence: Evidence, vocabulary: Vocabulary, tell: Teller) -> None:
-        self._survey, self._evidence = survey, evidence
+    def __init__(
+        self, survey: Survey, evidence: Evidence, vocabulary: Vocabulary, cups: Cups, tell: Teller
+    ) -> None:
+        self._survey, self._evidence, self._cups = survey, evidence, cups
         self._vocabulary, self._tell = vocabulary, tell
         self._idle = next(iter(survey.build.points))
 
@@ -54,6 +54,7 @@ class Rows:
             holes_meet=self._tell.fact(self._evidence.fact("rocker_open_share", valve)),
             seconds=CUP,
             caught=self._in_cup(valve),
+            primed=self._cups.of(valve),
         )
 
     def _is_asked(self, task: Task, valve: int) -> bool:
