@@ -1,10 +1,12 @@
-"""What HTTP costs, as ratios in one run: a kept check beside a bare POST of the same size; then computed checks.
+"""What HTTP costs, as ratios in one run: a kept check beside a bare POST of the same size; then computed checks; then
+many builds in one request beside as many requests.
 
-Run it on a quiet machine: python tests/bench/bench_http.py [--seconds 5] [--connections 8] [--rounds 3].
+Run it on a quiet machine: python tests/bench/bench_http.py [--seconds 5] [--connections 8] [--rounds 3] [--builds 500].
 Also told: milliseconds at half load, time to start, memory of a worker.
 """
 
 import argparse
+import itertools
 import json
 import os
 import re
@@ -16,6 +18,7 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from http.client import HTTPConnection
 from pathlib import Path
 from typing import NamedTuple
 from urllib.request import urlopen
@@ -114,9 +117,9 @@ def until_all_answer(kind: str, port: int, process: int, workers: int) -> None:
 
 
 def load(
-    port: int, requests: list[bytes], seconds: float, connections: int, rate: float | None = None
+    port: int, requests: list[bytes], seconds: float | None, connections: int, rate: float | None = None
 ) -> list[float]:
-    """Requests a second, then seconds of each request in order."""
+    """Requests a second, then seconds of each request in order; without seconds, each request once."""
     told = {
         "port": port,
         "requests": [request.decode() for request in requests],
@@ -145,10 +148,15 @@ def posted(build: object, query: str = "") -> bytes:
     return head.encode() + body
 
 
-def unlike(build: dict[str, object], query: str) -> list[bytes]:
-    """Requests for builds that differ in their names alone, each an answer of its own."""
+def renamed(build: dict[str, object], count: int) -> list[dict[str, object]]:
+    """Builds that differ in their names alone, each with an answer of its own."""
     begun = time.time_ns()
-    return [posted({**build, "name": f"build {begun + i}"}, query) for i in range(UNLIKE)]
+    return [{**build, "name": f"build {begun + i}"} for i in range(count)]
+
+
+def unlike(build: dict[str, object], query: str) -> list[bytes]:
+    """Requests for builds none of which was answered before."""
+    return [posted(one, query) for one in renamed(build, UNLIKE)]
 
 
 def pss(process: int) -> float:
@@ -249,12 +257,72 @@ def computed(asked: argparse.Namespace, alone: float) -> None:
         )
 
 
+class Spent(NamedTuple):
+    """Seconds by the clock and of the processors, how often was asked, bytes that came."""
+
+    seconds: float
+    processor: float
+    asked: int
+    size: int
+
+
+def in_one_request(server: Running, connection: HTTPConnection, builds: list[dict[str, object]]) -> Spent:
+    """Ask for all builds, again and again until all are there."""
+    body = json.dumps({"builds": builds})
+    start, before = time.perf_counter(), processor_time(server.process)
+    for asked in itertools.count(1):
+        connection.request("POST", "/v1/checks/many", body, {"Content-Type": "application/json"})
+        reply = connection.getresponse()
+        content, later = reply.read(), reply.headers["Retry-After"]
+        if not later:
+            took = time.perf_counter() - start, processor_time(server.process) - before
+            return Spent(*took, asked, len(content))
+        time.sleep(int(later))
+    raise AssertionError
+
+
+def one_by_one(server: Running, builds: list[dict[str, object]], connections: int) -> Spent:
+    """Ask for each build once."""
+    requests = [posted(build, "?samples=0") for build in builds]
+    before = processor_time(server.process)
+    rate, *took = load(server.port, requests, None, connections)
+    return Spent(len(took) / rate, processor_time(server.process) - before, len(took), 0)
+
+
+def many_beside_single(asked: argparse.Namespace) -> None:
+    """Builds in one request beside as many requests, without draws, on two workers; then both again, kept.
+
+    One request is answered by one worker, one build after the other; a connection stays with its worker.
+    """
+    build = example_builds([BUILD])[BUILD]
+    with running("check", 2, 0) as server:
+        ones, others = renamed(build, asked.builds), renamed(build, asked.builds)
+        connection = HTTPConnection("127.0.0.1", server.port)
+        many = in_one_request(server, connection, ones)
+        kept = in_one_request(server, connection, ones)
+        single = one_by_one(server, others, asked.connections)
+        each = single
+        while each.processor > 0.01 * single.processor:  # each worker keeps answers of its own
+            each = one_by_one(server, others, asked.connections)
+    print(
+        f"{asked.builds} builds, 2 workers: in one request {many.seconds:.1f} s (asked {many.asked} times,"
+        f" {many.size / 1e6:.0f} MB), one by one on {asked.connections} connections {single.seconds:.1f} s,"
+        f" ratio {many.seconds / single.seconds:.2f}; by processor time {many.processor:.1f} and"
+        f" {single.processor:.1f} s, ratio {many.processor / single.processor:.2f}"
+    )
+    print(
+        f"  kept: {kept.seconds:.2f} and {each.seconds:.2f} s, ratio {kept.seconds / each.seconds:.2f};"
+        f" by processor time {kept.processor:.2f} and {each.processor:.2f} s"
+    )
+
+
 def main() -> None:
     """Print all figures."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seconds", type=float, default=5)
     parser.add_argument("--connections", type=int, default=8)
     parser.add_argument("--rounds", type=int, default=3)
+    parser.add_argument("--builds", type=int, default=500)
     asked = parser.parse_args()
     alone, size = check_alone(asked.rounds)
     print(f"{asked.connections} connections, median of {asked.rounds} x {asked.seconds:g} s, {size} bytes")
@@ -262,6 +330,7 @@ def main() -> None:
     for workers in (1, 2):
         kept_beside_bare(asked, size, workers)
     computed(asked, alone)
+    many_beside_single(asked)
 
 
 if __name__ == "__main__":

@@ -1,8 +1,9 @@
 """Loads a server over kept connections, and says how many requests it answered and how long each took.
 
 A program of its own, so that it shares no interpreter with what it measures. It reads a JSON object from standard
-input: port, requests (each its whole text), seconds, connections, and rate (requests a second; null: as many as the
-server answers). Latency is from when a request was due, so that a late answer counts for all who waited behind it.
+input: port, requests (each its whole text), seconds (null: until each was sent once), connections, and rate (requests
+a second; null: as many as the server answers). Latency is from when a request was due, so that a late answer counts
+for all who waited behind it.
 """
 
 import asyncio
@@ -55,9 +56,11 @@ async def connection(
 
 async def load(told: dict[str, object]) -> dict[str, object]:
     """Seconds from the first request to the last answer, and of each request."""
-    requests = itertools.cycle(text.encode() for text in told["requests"])  # type: ignore[attr-defined]
-    start, took = time.perf_counter(), list[float]()
-    times = due(start, start + float(told["seconds"]), told["rate"])  # type: ignore[arg-type]
+    sent = [text.encode() for text in told["requests"]]  # type: ignore[attr-defined]
+    requests, took = itertools.cycle(sent), list[float]()
+    start, seconds = time.perf_counter(), told["seconds"]
+    once = itertools.repeat(None, len(sent))
+    times = once if seconds is None else due(start, start + float(seconds), told["rate"])  # type: ignore[arg-type]
     port, connections = int(told["port"]), int(told["connections"])  # type: ignore[call-overload]
     await asyncio.gather(*(connection(port, times, requests, took) for _ in range(connections)))
     return {"seconds": time.perf_counter() - start, "took": took}
