@@ -14,6 +14,7 @@ from upfeed.knowledge.relations import PartGraph
 from upfeed.reading.folders import data_folder
 from upfeed.reading.units import parse
 from upfeed.web.app import create_app
+from upfeed.web.limits import Limits
 
 PARTS = LIBRARY.knowledge.parts
 SHOP = "format: 1\nsources: [{source: shop-bench, title: Our bench, kind: bench}]\n"
@@ -175,6 +176,21 @@ def test_parts_that_there_are_none_of(path: str, status: int, kind: str, pointer
 def test_parts_of_two_kinds() -> None:
     other = next(id_ for id_, part in PARTS.items() if part.kind == "pushrod")
     assert refused(ask(f"/v1/parts/BW-118/differences/{other}"), 422, "two-kinds") == ["/other"]
+
+
+@pytest.mark.parametrize("path", ["BW-118/differences/BW-133", "BW-118/stand-ins"])
+def test_the_trials_of_parts_may_be_too_much_work(path: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    graph = PartGraph(LIBRARY.knowledge)
+    instead = {*graph.supplied_for("BW-118"), *graph.same_envelope("BW-118")}
+    tried = 2 if "differences" in path else 1 + len(instead)
+    for name in ("two_parts", "stand_ins"):
+        monkeypatch.setattr(f"upfeed.web.relating.{name}", lambda *_: ())
+    # each part beside the reference, at 4 points, intake and exhaust
+    for states, status in ((16 * tried - 1, 422), (16 * tried, 200)):
+        app = create_app(LIBRARY, limits=Limits(states=states))
+        reply = ask(f"/v1/parts/{path}?family=tarn-v8", app=app)
+        assert reply.status == status, reply.body
+        assert status == 200 or refused(reply, 422, "too-much-work") == ["/family"]
 
 
 def test_which_knowledge_is_answered_from(changed: Any) -> None:

@@ -9,7 +9,7 @@ from upfeed.answering.answer import Answer, Computed, SolvedPoint
 from upfeed.answering.check import check
 from upfeed.answering.library import Library
 from upfeed.judging.verdict import Verdict
-from upfeed.knowledge.records import Family, Part, Value
+from upfeed.knowledge.records import BuildSheet, Family, Part, Value
 from upfeed.knowledge.relations import PartGraph
 from upfeed.knowledge.sheet import read_sheet
 from upfeed.knowledge.uses import uses
@@ -117,6 +117,21 @@ class StandIns(Struct, frozen=True, forbid_unknown_fields=True):
     stand_ins: tuple[StandIn, ...]
 
 
+def builds_of_two(
+    library: Library, first: str, second: str, family: str | None = None
+) -> Iterator[BuildSheet]:
+    """The builds that are checked for two parts side by side. Raises DataFaults for unknown names."""
+    parts = _part(library, first), _part(library, second)
+    return (_alone(library, f, part) for f in _families(library, *parts, family) for part in parts)
+
+
+def builds_of_stand_ins(library: Library, id_: str, family: str | None = None) -> Iterator[BuildSheet]:
+    """The builds that are checked for what goes in a part's place. Raises DataFaults for unknown names."""
+    part, others = _part(library, id_), _instead(PartGraph(library.knowledge), id_)
+    families = _families(library, part, part, family) if others else []
+    return (_alone(library, f, _part(library, one)) for f in families for one in (id_, *others))
+
+
 def stand_ins(library: Library, id_: str, family: str | None = None) -> tuple[StandIn, ...]:
     """What the trade supplies in a part's place, then what else takes up the same room, each with what it does.
 
@@ -124,7 +139,7 @@ def stand_ins(library: Library, id_: str, family: str | None = None) -> tuple[St
     """
     part, graph = _part(library, id_), PartGraph(library.knowledge)
     chains = {other: graph.substitution(id_, other) for other in graph.supplied_for(id_)}
-    others = (*chains, *(other for other in graph.same_envelope(id_) if other not in chains))
+    others = _instead(graph, id_)
     # What the part itself does is asked once a family, however many go in its place.
     own = [(f, effect(library, f, part)) for f in _families(library, part, part, family)] if others else []
     return tuple(
@@ -137,6 +152,12 @@ def stand_ins(library: Library, id_: str, family: str | None = None) -> tuple[St
         )
         for other in others
     )
+
+
+def _instead(graph: PartGraph, id_: str) -> tuple[str, ...]:
+    """What goes in a part's place: what is supplied, then what takes up the same room."""
+    supplied = tuple(graph.supplied_for(id_))
+    return (*supplied, *(other for other in graph.same_envelope(id_) if other not in supplied))
 
 
 def _part(library: Library, id_: str) -> Part:
@@ -190,7 +211,7 @@ def _beside(family: Family, first: Effect, second: Effect) -> InFamily:
 
 def effect(library: Library, family: Family, part: Part) -> Effect:
     """What the part does as the only change in a family that has a slot for it."""
-    answer = _alone(library, family, part)
+    answer = check(_alone(library, family, part), library)
     at_idle = {c.name: c for c in _computed(answer)}
     pressure = at_idle.get(f"gallery_pressure.{_IDLE}")
     return Effect(
@@ -203,14 +224,14 @@ def effect(library: Library, family: Family, part: Part) -> Effect:
     )
 
 
-def _alone(library: Library, family: Family, part: Part) -> Answer:
+def _alone(library: Library, family: Family, part: Part) -> BuildSheet:
     told = {"format": 1, "family": family.id, "slots": {_slot(family, part.kind): part.id}}
     faults: list[Fault] = []
     node = read_json(msgspec.json.encode(told), faults)
     sheet = read_sheet(node, library.knowledge, library.vocabulary, faults) if node else None
     if sheet is None or faults:
         raise DataFaults(faults)
-    return check(sheet, library)
+    return sheet
 
 
 def _computed(answer: Answer) -> Iterator[Computed]:

@@ -1,6 +1,6 @@
 """What one request may ask of the service, and how long it may last; told in the contract."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
@@ -48,6 +48,20 @@ def check_work(
         told = "this build" if len(sheets) == 1 else "these builds"
         wrong = flaw("query", "/samples", f"{samples} draws", f"at most {within} for {told}")
     raise Refusal("too-much-work", detail, [wrong])
+
+
+def check_trials(sheets: Iterable[BuildSheet], library: Library, limits: Limits) -> None:
+    """Raises Refusal for parts whose trials, each alone in a build of a family, are too much work.
+
+    How many there are follows from the knowledge: from what goes in a part's place, and from the families.
+    """
+    states = 0
+    for sheet in sheets:
+        states += work(sheet, library, 0).states
+        if states > limits.states:
+            detail = f"It comes to more than {limits.states} states, which is what this service solves."
+            wrong = flaw("query", "/family", "every family of the parts", "one family, or another part")
+            raise Refusal("too-much-work", detail, [wrong])
 
 
 def searched(sheet: BuildSheet, library: Library, most: int) -> int:

@@ -111,8 +111,8 @@ _TYPES = (
         "too-much-work",
         "That is too much to compute at once",
         422,
-        "The draws and corner cases of this build come to more than this service solves for one answer.",
-        "Ask for fewer draws with `samples`, or check on the command line, which has no such limit.",
+        "The builds that are asked for, with their draws and corner cases, come to more than is solved for one answer.",
+        "Ask for less, as `errors` tell (fewer draws, one family), or on the command line, which has no such limit.",
     ),
     ProblemType(
         "too-many-requests",

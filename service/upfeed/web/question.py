@@ -21,7 +21,7 @@ from upfeed.web.asking import Asked, computed, open_query_of, settled_query_of
 from upfeed.web.body import canonical, json_body, read_body, sheet_of
 from upfeed.web.desk import Desk
 from upfeed.web.dotted import Dotted, build_of, tables_of
-from upfeed.web.limits import Limits, check_work
+from upfeed.web.limits import Limits, check_trials, check_work
 from upfeed.web.problem import Flaw, Refusal, body_flaw
 
 
@@ -48,14 +48,27 @@ class Question(Struct, frozen=True):
         check_work(sheets, self.library, samples, self.limits, times)
 
 
+Trials: TypeAlias = Callable[[Library], Iterator[BuildSheet]]
+
 Meant: TypeAlias = tuple[object, Work]
 """What was sent, in canonical form, and how to compute the answer."""
 
 
-async def of_library(request: Asked, desk: Desk, work: Callable[[Library], bytes]) -> Response[bytes]:
-    """What follows from the library alone, and from what the address and the query say."""
+async def of_library(
+    request: Asked, desk: Desk, work: Callable[[Library], bytes], trials: Trials | None = None
+) -> Response[bytes]:
+    """What follows from the library alone, and from what the address and the query say.
+
+    `trials` are the builds that are computed for it, which must not be too much work.
+    """
     library = desk.library
-    return await computed(request, library, desk.answers, b"", lambda: ("", lambda: work(library)))
+
+    def meant() -> Meant:
+        if trials:
+            check_trials(trials(library), library, desk.limits)
+        return "", lambda: work(library)
+
+    return await computed(request, library, desk.answers, b"", meant)
 
 
 async def of_body(request: Asked, desk: Desk, read: Callable[[Question], Meant]) -> Response[bytes]:

@@ -16,9 +16,9 @@ def refusals_told(limits: Limits) -> dict[int, str]:
         415: "The body is not JSON in UTF-8, as it is or coded by gzip.",
         421: "The service does not answer for the host that was asked.",
         422: (
-            "The build can be read but not checked; every fault is told. Or it is too much to compute: engines (corner"
-            " cases, draws of the build and of the reference), times operating points, times kinds of valve, may come"
-            f" to {limits.states}."
+            "What is asked for can be read but not done; every fault is told. Or it is too much to compute: engines"
+            " (corner cases, draws of the build and of the reference), times operating points, times kinds of valve,"
+            f" may come to {limits.states} for all builds together."
         ),
         429: f"More than {limits.waiting} answers wait to be computed.",
         500: "A fault of the service itself.",

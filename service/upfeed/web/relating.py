@@ -1,14 +1,20 @@
 """The routes to how parts stand to one another: relations, differences, what goes in a part's place."""
 
-from collections.abc import Callable, Iterator
-from functools import partial
+from collections.abc import Iterator
 from typing import get_args
 
 from litestar import Response, get
 from msgspec import Struct
 
 from upfeed.answering.library import Library
-from upfeed.answering.twoparts import StandIns, TwoParts, stand_ins, two_parts
+from upfeed.answering.twoparts import (
+    StandIns,
+    TwoParts,
+    builds_of_stand_ins,
+    builds_of_two,
+    stand_ins,
+    two_parts,
+)
 from upfeed.answering.wire import encode
 from upfeed.knowledge.records import Part
 from upfeed.knowledge.relations import PartGraph
@@ -83,30 +89,45 @@ def _named_by(id_: str, graph: PartGraph) -> Iterator[Relation]:
     operation=Operation(TwoParts, (_FAMILY,), refuses=(404, 422, 429, 503)),
 )
 async def get_part_differences(request: Asked, desk: At) -> Response[bytes]:
-    """In what two parts of a kind differ, what of it the oil feels, and what either does as the only change."""
+    """In what two parts of a kind differ, what of it the oil feels, and what either does as the only change.
+
+    Each is checked alone in every family that either was made for, or in the one that is asked for. Their states count
+    toward the limit of one answer as those of builds do.
+    """
     parts = desk.library.knowledge.parts
     one, other = (find(parts, request.path_params[name], "part", name) for name in ("part", "other"))
     family = _family(request, desk.library)
     if one.kind != other.kind:
         wrong = flaw("path", "/other", f"{quoted(other.id)}, a {other.kind}", f"a {one.kind}, as {one.id} is")
         raise Refusal("two-kinds", "Parts of two kinds have nothing to set side by side.", [wrong])
-    work: Callable[[Library], TwoParts] = partial(two_parts, first=one.id, second=other.id, family=family)
-    return await of_library(request, desk, lambda library: encode(work(library)))
+    return await of_library(
+        request,
+        desk,
+        lambda library: encode(two_parts(library, one.id, other.id, family)),
+        lambda library: builds_of_two(library, one.id, other.id, family),
+    )
 
 
 @get(
     "/v1/parts/{part:str}/stand-ins",
     operation_id="listStandIns",
     operation=Operation(
-        StandIns, (_FAMILY,), (404, 429, 503), leads_to=Lead("getPart", "part", "/stand_ins/0/part")
+        StandIns, (_FAMILY,), (404, 422, 429, 503), leads_to=Lead("getPart", "part", "/stand_ins/0/part")
     ),
 )
 async def list_stand_ins(request: Asked, desk: At) -> Response[bytes]:
-    """List what the trade supplies in place of a part, then what else takes up its room, and what each does."""
+    """List what the trade supplies in place of a part, then what else takes up its room, and what each does.
+
+    Each is checked alone in every family that the part was made for, or in the one that is asked for. Their states
+    count toward the limit of one answer as those of builds do.
+    """
     id_ = find(desk.library.knowledge.parts, request.path_params["part"], "part", "part").id
     family = _family(request, desk.library)
     return await of_library(
-        request, desk, lambda library: encode(StandIns(id_, stand_ins(library, id_, family)))
+        request,
+        desk,
+        lambda library: encode(StandIns(id_, stand_ins(library, id_, family))),
+        lambda library: builds_of_stand_ins(library, id_, family),
     )
 
 
