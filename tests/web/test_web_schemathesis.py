@@ -6,11 +6,17 @@ from typing import Any
 
 import schemathesis
 from hypothesis import settings
+from msgspec.structs import replace
 from schemathesis.config import SchemathesisConfig
-from web_asking import APP
+from web_asking import LIBRARY
 
 from upfeed.answering.check import MOST_SAMPLES
+from upfeed.web.app import create_app
 from upfeed.web.contract import contract
+from upfeed.web.limits import DEFAULTS
+
+PATIENCE = 600  # s; that a machine is busy says nothing of the contract
+APP = create_app(LIBRARY, limits=replace(DEFAULTS, seconds=float(PATIENCE)))
 
 # A schema can't tell that no part has an id, or that a hole is larger than any can be: 404 and 422 say so.
 CHECKS = {"positive_data_acceptance": {"expected-statuses": ["2xx", "404", "422"]}}
@@ -45,12 +51,11 @@ def only(schema: dict[str, Any], name: str) -> dict[str, Any]:
     return schema["properties"]
 
 
+ASKED = {"checks": CHECKS, "request-timeout": PATIENCE}
 WHOLE = schemathesis.openapi.from_asgi(
-    "/openapi.json", APP, config=SchemathesisConfig.from_dict({"checks": CHECKS, "operations": OPERATIONS})
+    "/openapi.json", APP, config=SchemathesisConfig.from_dict({**ASKED, "operations": OPERATIONS})
 )
-CUT = schemathesis.openapi.from_dict(
-    with_fewer_sizes(), config=SchemathesisConfig.from_dict({"checks": CHECKS})
-)
+CUT = schemathesis.openapi.from_dict(with_fewer_sizes(), config=SchemathesisConfig.from_dict(ASKED))
 CUT.app = APP
 CUT.location = "/openapi.json"
 FLOWS = WHOLE.as_state_machine()
