@@ -206,6 +206,16 @@ def test_what_could_only_add_a_note_does_not_block(ask):
     assert unknown.blocks == ["feed-hole-enlarged-without-effect", "first-oil-slow-when-cold"]
 
 
+def test_what_no_measurement_would_tell_otherwise_waits_for_none(ask):
+    """Whether usual values are used cannot be told; what somebody measures is none."""
+    answer = ask(slots={"lifter": {"part": "BW-118", "has": {"disc_rise": None}}})
+    assert [(unknown.name, unknown.blocks) for unknown in answer.unknown] == [("lifter.disc_rise", [])]
+    sizes = ("feed_hole", "notch_area", "disc_rise", "seat_outer", "cup_hole")
+    sampled = ask(slots={"lifter": {"part": "BW-118", "has": dict.fromkeys(sizes)}})
+    assert {unknown.name for unknown in sampled.unknown} == {f"lifter.{name}" for name in sizes}
+    assert all("typical-value-used" not in unknown.blocks for unknown in sampled.unknown)
+
+
 def test_bounds_stand_where_a_number_is_not_known_and_hold_what_it_may_be(ask):
     unknown = by_name(ask(slots={"lifter": {"part": "BW-118", "has": {"notch_area": None}}}))
     for area in ("0.002 mm2", "0.042 mm2", "0.085 mm2", "2 mm2"):

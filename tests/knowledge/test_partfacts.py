@@ -60,6 +60,39 @@ def test_one_part_of_usual_sizes_is_named_once_with_how_many_more(facts):
     assert f"and {count - 3:.0f} more" in said
 
 
+def test_none_is_usual_only_where_nothing_that_the_oil_feels_is_missing(facts):
+    def told(**has):
+        return facts(slots={"lifter": {"part": "BW-118", "has": has}}).value
+
+    for missing in ("feed_hole", "disc_rise", "metering"):
+        assert told(**{missing: None})("usual_values", 0) is None
+        assert told(**{missing: None})("usual_values_of", 0) is None
+    assert told(body_length=None)("usual_values", 0) == 0
+    assert told(disc_rise=ASSUMED, feed_hole=None)("usual_values", 0) == 1
+
+
+def test_a_value_that_counts_by_a_choice_nobody_has_made_is_neither_usual_nor_not(facts):
+    """Where preload comes from the heights, the drop of the rocker's cup is needed."""
+    rocker = {
+        "part": "HM-60",
+        "has": {"cup_drop": {"is": "0.2 in", "standing": "assumed", "source": "estimate"}},
+    }
+
+    def count(preload_from):
+        made = {
+            "family": "dunmere-six",
+            "slots": {"rocker": rocker},
+            "settings": {"preload_from": preload_from},
+        }
+        return facts(made).value("usual_values", 0)
+
+    assert [count(way) for way in ("heights", "set", None)] == [1, 0, None]
+
+
+def test_a_setting_that_nobody_gave_leaves_the_designs_parts_as_well_known_as_they_are(facts):
+    assert facts(settings={"preload": None}).value("usual_values", 0) == 0
+
+
 def test_a_number_handed_over_for_the_designs_is_told_with_what_differs(facts):
     told = facts(slots={"lifter": "BW-126"})
     assert told.value("supplied_otherwise", 0) == 1

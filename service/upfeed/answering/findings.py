@@ -199,9 +199,10 @@ def _or(instead: tuple[str, ...]) -> str:
 
 def _blocks(survey: Survey, index: int, judged: Judged) -> bool:
     """Whether a comparison turns on this value alone, all others held; when only a sample is known, assume so."""
+    lines = [line for line in judged.undecided if not all(map(survey.of_parts.tells, line.values))]
     if survey.corners.sampled:
-        return True
-    return any(_turns(survey, index, line.truths) for line in judged.undecided)
+        return bool(lines)
+    return any(_turns(survey, index, line.truths) for line in lines)
 
 
 def _turns(survey: Survey, index: int, truths: Sequence[Truth]) -> bool:

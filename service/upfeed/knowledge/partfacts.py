@@ -1,6 +1,6 @@
 """Facts that follow from what is known of a build's parts alone: how they came to be offered, and how well known."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 from msgspec import Struct
@@ -9,7 +9,7 @@ from upfeed.knowledge.build import Build, Fitted
 from upfeed.knowledge.records import Knowledge, Part, Value
 from upfeed.knowledge.relations import PartGraph
 from upfeed.knowledge.uses import uses
-from upfeed.knowledge.vocabulary import Vocabulary
+from upfeed.knowledge.vocabulary import Kind, Vocabulary
 
 _NAMED = 3
 _LIFTER, _BLOCK, _HEIGHT = "lifter", "block", "gallery_height"
@@ -46,12 +46,14 @@ class PartFacts:
         return self._of_all[fact]
 
     @cached_property
-    def _of_all(self) -> dict[str, float | str]:
+    def _of_all(self) -> Mapping[str, float | str | None]:
         """What is told once of all parts together."""
         usual, supplied = self._usual, self._supplied
+        count = float(sum(len(part.attributes) for part in usual))
+        untold = not count and self._may_be_usual
         return {
-            "usual_values": float(sum(len(part.attributes) for part in usual)),
-            "usual_values_of": "; ".join(map(_listed, usual)),
+            "usual_values": None if untold else count,
+            "usual_values_of": None if untold else "; ".join(map(_listed, usual)),
             "supplied_otherwise": float(len(supplied)),
             "supplied_otherwise_as": "; ".join(map(_listed, supplied)),
         }
@@ -64,12 +66,13 @@ class PartFacts:
     def _used(self) -> frozenset[str]:
         return frozenset(uses(self._vocabulary))
 
-    def _chosen(self) -> Iterator[tuple[str, Fitted, Fitted]]:
+    def _chosen(self) -> Iterator[tuple[Kind, Fitted, Fitted]]:
         """Kind, part and the design's part in its place, of every different part that the build names."""
         for slot in self._build.family.plan.slots.values():
             pairs = zip(self._build.fitted[slot.name], self._build.designed[slot.name], strict=True)
             named = {(f.key, d.key): (f, d) for f, d in pairs if f and d and f.chosen}
-            yield from ((slot.kind, fitted, designed) for fitted, designed in named.values())
+            kind = self._vocabulary.kinds[slot.kind]
+            yield from ((kind, fitted, designed) for fitted, designed in named.values())
 
     @cached_property
     def _usual(self) -> tuple[Named, ...]:
@@ -77,15 +80,32 @@ class PartFacts:
         found = (Named(f.name, tuple(self._rough(kind, f, d))) for kind, f, d in self._chosen())
         return tuple(part for part in found if part.attributes)
 
-    def _rough(self, kind: str, fitted: Fitted, designed: Fitted) -> Iterator[str]:
-        rough = [name for name, value in fitted.has.items() if _is_rough(value)]
-        chosen = {name: value.magnitude for name, value in fitted.has.items()}
-        chosen |= {f"settings.{name}": value.magnitude for name, value in self._build.settings.items()}
-        attributes = self._vocabulary.kinds[kind].attributes
-        for name in rough:
-            counts = attributes[name].is_needed(chosen) and f"{kind}.{name}" in self._used
-            if counts and fitted.has[name] != designed.has.get(name):
+    def _rough(self, kind: Kind, fitted: Fitted, designed: Fitted) -> Iterator[str]:
+        chosen = self._choices(fitted)
+        for name, value in fitted.has.items():
+            counts = kind.attributes[name].is_surely_needed(chosen) and self._is_felt(kind, name)
+            if counts and _is_rough(value) and value != designed.has.get(name):
                 yield name
+
+    @cached_property
+    def _may_be_usual(self) -> bool:
+        """Whether something that the oil feels is missing of a part, or counts or not by a choice that is."""
+        return any(self._may_be_rough(*one) for one in self._chosen())
+
+    def _may_be_rough(self, kind: Kind, fitted: Fitted, designed: Fitted) -> bool:
+        chosen = self._choices(fitted)
+        needed = (
+            a.name for a in kind.attributes.values() if a.is_needed(chosen) and self._is_felt(kind, a.name)
+        )
+        values = ((fitted.has.get(name), designed.has.get(name)) for name in needed)
+        return any(own is None or (_is_rough(own) and own != design) for own, design in values)
+
+    def _choices(self, fitted: Fitted) -> Mapping[str, object]:
+        of_settings = {f"settings.{name}": value.magnitude for name, value in self._build.settings.items()}
+        return {name: value.magnitude for name, value in fitted.has.items()} | of_settings
+
+    def _is_felt(self, kind: Kind, name: str) -> bool:
+        return f"{kind.name}.{name}" in self._used
 
     @cached_property
     def _supplied(self) -> tuple[Named, ...]:
@@ -93,9 +113,9 @@ class PartFacts:
         found = (self._handed_over(kind, fitted, designed) for kind, fitted, designed in self._chosen())
         return tuple(part for part in found if part)
 
-    def _handed_over(self, kind: str, fitted: Fitted, designed: Fitted) -> Named | None:
+    def _handed_over(self, kind: Kind, fitted: Fitted, designed: Fitted) -> Named | None:
         chain = self._graph.substitution(designed.id, fitted.id) if fitted.id != designed.id else ()
-        felt = tuple(n for n in fitted.has if f"{kind}.{n}" in self._used and _differs(fitted, designed, n))
+        felt = tuple(n for n in fitted.has if self._is_felt(kind, n) and _differs(fitted, designed, n))
         by_way = f" by way of {', '.join(chain[1:-1])}" if chain[1:-1] else ""
         return Named(f"{fitted.name} for {designed.id}{by_way}", felt) if chain and felt else None
 

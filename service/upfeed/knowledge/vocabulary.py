@@ -52,6 +52,12 @@ class Attribute(Struct, frozen=True):
             return self.needed
         return all(chosen.get(by) is None or chosen[by] in words for by, words in self.needed.items())
 
+    def is_surely_needed(self, chosen: Mapping[str, object]) -> bool:
+        """The same, where an unknown choice may as well make it needless."""
+        if isinstance(self.needed, bool):
+            return self.needed
+        return all(chosen.get(by) in words for by, words in self.needed.items())
+
     def counts(self, chosen: Mapping[str, object]) -> bool:
         """Whether it counts for anything, given the choices made so far (an unknown choice lets it count)."""
         return all(chosen.get(by) is None or chosen[by] in words for by, words in self.counts_where.items())
