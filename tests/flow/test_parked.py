@@ -39,9 +39,9 @@ def engines_of(of, plan=PLAN, points=("hot_idle",)):
     return Engines(plan, VOCABULARY, (of,), tuple(points))
 
 
-def held(of=REFERENCE, cranks=STOPS, plan=PLAN):
+def held(of=REFERENCE, cranks=STOPS, plan=PLAN, **how):
     engines = engines_of(of, plan)
-    made = parked(engines, topology(plan, VOCABULARY.kinds, parted(engines)), cranks)
+    made = parked(engines, topology(plan, VOCABULARY.kinds, parted(engines)), cranks, **how)
     return Facts(made, solve(made.network))
 
 
@@ -334,3 +334,19 @@ def test_the_mean_over_positions_is_the_running_engine_s(changes):
     (turning,) = Facts(made, solve(made.network)).column("valve_flow.hot_idle", index)
     # Creep past a covered window counts in the running engine alone; the turn is looked at every 8 deg here.
     assert mean == pytest.approx(turning, rel=0.02)
+
+
+def test_what_creeps_past_a_shut_band_is_the_running_engine_s_land():
+    """Only there: by the way's own laws in a row, the window covered."""
+    creeping = held(creeping=True)
+    dp = creeping.solution.pressure[0, creeping.circuit.topology.nodes.index("block.lifter_gallery")]
+    mu, rho = oil_of(REFERENCE)
+    for index, valve in enumerate(PLAN.valves):
+        shut, found = (of.column("valve_flow.63", index)[0] for of in (REFERENCE_HELD, creeping))
+        angle = np.array([angle_of(valve, 63)])
+        by_laws = over_angles(REFERENCE, valve[1], angle, dp, mu, rho, 1.0)["rocker.oil_hole"][0]
+        assert found == pytest.approx(by_laws, rel=1e-6)
+        if shut:
+            assert found == pytest.approx(shut, rel=1e-3)
+        else:
+            assert 0 < found < 0.1 * max(REFERENCE_HELD.column("valve_flow.63", v)[0] for v in range(16))

@@ -3,16 +3,18 @@
 Nothing is averaged over a turn: every passage stands as open as it is at a crank position, with its valve's lifter as
 high as its lobe holds it there. Nothing but the pump turns: journals draw no oil, bearings leak by pressure alone. The
 engine is as warm as preload was set at. As where positions are chosen (`priming`), a band that has left the gallery
-counts as shut, though some drops creep along its land. Source: own derivation, by the running engine's laws and solver.
+counts as shut; what creeps along its land, drops or with worn bores much more, is told by a circuit that lets it.
+Source: own derivation, by the running engine's laws and solver.
 """
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 from msgspec.structs import replace
 from numpy.typing import NDArray
 
-from upfeed.flow.branches import Stage, arguments, rows_by_choice, staged_branches, together
+from upfeed.flow.branches import Stage, Staging, arguments, rows_by_choice, staged_branches, together
 from upfeed.flow.circuit import Circuit, circuit_of
 from upfeed.flow.delivery import as_if_cranked
 from upfeed.flow.engines import Engines
@@ -35,8 +37,10 @@ PUMP_SPEED, OIL_TEMPERATURE = "priming_pump_speed", "priming_oil_temperature"
 """Settings of the one who primes."""
 
 
-def parked(engines: Engines, topology: Topology, cranks: Sequence[int]) -> Circuit:
+def parked(engines: Engines, topology: Topology, cranks: Sequence[int], *, creeping: bool = False) -> Circuit:
     """Engines held at crank degrees after the firing of cylinder 1, each an operating point named by its number.
+
+    `creeping` lets oil along the land of a band that has left the gallery, as it goes in the running engine.
 
     Every variant has to tell both settings of priming, and where its lobes and journals stand (`placed`).
     """
@@ -45,7 +49,8 @@ def parked(engines: Engines, topology: Topology, cranks: Sequence[int]) -> Circu
     degrees = np.array(cranks, dtype=float)
     every = range(len(held.plan.valves))
     turns = {valve: _held_valve(held, valve, degrees) for valve in every} | {-1: _held_engine(held, degrees)}
-    branches = staged_branches(held, topology, {valve: valve for valve in every}, turns, _stage)
+    staging = _creeping if creeping else _stage
+    branches = staged_branches(held, topology, {valve: valve for valve in every}, turns, staging)
     pump = held.numbers("settings", 0, PUMP_SPEED)[:, :, 0]
     turned = np.broadcast_to(as_if_cranked(held, pump), (len(held.variants), len(cranks)))
     return circuit_of(held, topology, branches, turned)
@@ -87,7 +92,7 @@ def _held_valve(engines: Engines, valve: int, crank: Degrees) -> Turn:
     return replace(whole, values=whole.values | stands)
 
 
-def _stage(engines: Engines, way: Way, valve: int, turn: Turn) -> Stage:
+def _stage(engines: Engines, way: Way, valve: int, turn: Turn, *, creeping: bool = False) -> Stage:
     laws = []
     for binding, rows in rows_by_choice(engines, way, valve):
         takes = arguments(engines, way, valve, turn, binding, rows)
@@ -96,8 +101,11 @@ def _stage(engines: Engines, way: Way, valve: int, turn: Turn) -> Stage:
             # One state: all of it open, or nothing of it.
             takes |= {"open_share": opened[:, :, None].astype(float), "phase": np.full((1, 1, 1), 0.5)}
         law = LAWS[binding.law].function(**takes)
-        if binding.law == WINDOW:
+        if binding.law == WINDOW and not creeping:
             assert isinstance(law, Resistance)
             law = Resistance(np.where(band_at_gallery(takes), law.a, np.inf), law.b)
         laws.append((rows, law))
     return together(engines, way, laws)
+
+
+_creeping: Staging = partial(_stage, creeping=True)

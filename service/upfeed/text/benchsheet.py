@@ -8,6 +8,7 @@ from upfeed.advising.sheet.benchsheet import (
     Drains,
     GaugePoint,
     Number,
+    PrimedCup,
     Priming,
     Sighted,
     Stop,
@@ -236,16 +237,25 @@ def _stop(sheet: BenchSheet, stop: Stop, number: int) -> Iterator[str]:
             seconds = sheet.valves[0].seconds
             yield from _wrapped(f"{_shown(told)} in a cup within {seconds:g} s, once oil stands:", "     ")
         yield from _boxes(valves)
-    fed = {valve: each.crank_deg for each in sheet.priming.stops for valve in each.valves}
-    dry = [_dry(cup, valve, fed[valve]) for valve, cup in cups.items() if cup.value == 0 and valve in fed]
-    if dry:
-        yield from _wrapped(f"shut here, no more than drops: {', '.join(dry)}", "     ")
+    yield from _shut_off(sheet, number)
 
 
-def _dry(cup: Number, valve: str, fed_at: float) -> str:
-    """With its band where, as far as sizes may be off, it may be open."""
-    maybe = f"here {cup.band_shown}, " if cup.band and cup.band[1] > 0 else ""
-    return f"{valve} ({maybe}fed at {fed_at:g} deg)"
+def _shut_off(sheet: BenchSheet, number: int) -> Iterator[str]:
+    """Rockers that get nothing at a stop, by the stop that feeds them."""
+    fed = {valve: stop.crank_deg for stop in sheet.priming.stops for valve in stop.valves}
+    shut = {row.valve: row.primed[number] for row in sheet.valves if row.primed[number].caught.value == 0}
+    valves = [valve for valve in shut if valve in fed]
+    for alike in _alike(valves, lambda valve: (fed[valve], _beside_nothing(shut[valve]))):
+        named, told = ", ".join(alike), _beside_nothing(shut[alike[0]])
+        yield from _wrapped(f"shut here, fed at {fed[alike[0]]:g} deg: {named}{told}", "     ")
+
+
+def _beside_nothing(cup: PrimedCup) -> str:
+    """What a cup may hold all the same: past the band, or where sizes off by as much as they may be open the way."""
+    if cup.caught.band and cup.caught.band[1] > 0:
+        return f" ({cup.caught.band_shown} within what sizes may be off)"
+    creeps = cup.creeps
+    return f" ({_shown(creeps)} creeps past the band)" if creeps and creeps.value else ""
 
 
 def _boxes(valves: Sequence[str]) -> Iterator[str]:

@@ -70,6 +70,24 @@ def test_a_cup_holds_half_a_minute_of_what_the_held_engine_lets_by(made):
     assert ticked(row).caught.shown == ticked(made({}, system="si").valves[0]).caught.shown
 
 
+def test_what_creeps_past_a_shut_band_grows_with_the_cube_of_the_clearance(made):
+    """Plane Poiseuille flow along a land: twice the clearance lets eight times as much by."""
+
+    def creeping(bore):
+        block = {"slots": {"block": {"part": "TN-1", "has": {"lifter_bore": bore}}}}
+        return max(c.creeps.value for row in made(block).valves for c in row.primed if c.creeps)
+
+    # 0.8425 in the body: 1 thou and 2 thou on diameter.
+    assert creeping("0.8445 in") / creeping("0.8435 in") == pytest.approx(8, rel=0.15)
+
+
+def test_nothing_creeps_through_a_lifter_without_a_way(made):
+    sheet = made(ODD)
+    (blind,) = [row for row in sheet.valves if row.valve == "3 intake"]
+    assert [cup.creeps.value for cup in blind.primed] == [0.0] * len(sheet.priming.stops)
+    assert all(cup.creeps is None for row in sheet.valves for cup in row.primed if cup.caught.value)
+
+
 @pytest.mark.parametrize(
     ("changed", "bigger"),
     [({"priming_oil_temperature": "40 C"}, True), ({"priming_pump_speed": "10 rpm"}, False)],

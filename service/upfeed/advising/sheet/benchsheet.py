@@ -77,12 +77,14 @@ class Sighted(Struct, frozen=True, forbid_unknown_fields=True):
 class PrimedCup(Struct, frozen=True, forbid_unknown_fields=True):
     """What a cup under a rocker catches with the engine parked at a crank position, deg after cylinder 1's firing.
 
-    `ticked` where the rocker is looked at there. One whose way is shut there gets nothing.
+    `ticked` where the rocker is looked at there. One whose way is shut there gets nothing, beside what `creeps` along
+    the land of a lifter's band that has left the gallery; null where the way stands open or that is not known.
     """
 
     crank_deg: float
     ticked: bool
     caught: Number
+    creeps: Number | None
 
 
 class ValveRow(Struct, frozen=True, forbid_unknown_fields=True):

@@ -43,24 +43,32 @@ class Cups:
         self._lacks = _lacks(survey)
         known = self._stops and self._lacks is None
         self._held = self._solved(survey.corners.variants) if known else None
+        self._creeping = self._solved(survey.corners.variants, creeping=True) if known else None
         self._drawn = self._solved(drawn.draws.builds) if known and drawn else None
 
     def of(self, valve: int) -> list[PrimedCup]:
         """The cups of the valve of this index, one a position."""
-        return [
-            PrimedCup(
-                crank_deg=float(crank),
-                ticked=valve in ticked,
-                caught=self._told(f"valve_flow.{crank}", valve, CUP, "volume", "mL"),
-            )
-            for crank, ticked in self._stops
-        ]
+        return [self._cup(valve, crank, ticked=valve in ticked) for crank, ticked in self._stops]
 
     def gauges(self) -> list[Number]:
         """Pressure at the gallery with the engine held, one a position."""
         return [
             self._told(f"gallery_pressure.{crank}", 0, 1.0, "pressure", "psi") for crank, _ in self._stops
         ]
+
+    def _cup(self, valve: int, crank: int, *, ticked: bool) -> PrimedCup:
+        caught = self._told(f"valve_flow.{crank}", valve, CUP, "volume", "mL")
+        creeps = self._creeps(valve, crank) if caught.value == 0 else None
+        return PrimedCup(crank_deg=float(crank), ticked=ticked, caught=caught, creeps=creeps)
+
+    def _creeps(self, valve: int, crank: int) -> Number | None:
+        """Past a shut band, in as long as a cup is held; the corner cases alone bound it."""
+        if self._creeping is None:
+            return None
+        column = _times(self._creeping.column(f"valve_flow.{crank}", valve), CUP)
+        found = beside(column, None, compared=False)
+        value = found.build if isinstance(found.build, float) else None
+        return self._tell.number(f"parked.creeps.{crank}", value, "volume", "mL", found.band, HANGS)
 
     def _told(self, fact: str, valve: int, times: float, quantity: str, unit: str) -> Number:
         """A fact of the held engine, so many times over; nine of ten draws bound it, else the corner cases do."""
@@ -77,10 +85,11 @@ class Cups:
         lacks = NOT_SETTLED if None in column else HANGS
         return self._tell.number(name, value, quantity, unit, found.band, lacks)
 
-    def _solved(self, variants: Sequence[Variant]) -> Facts:
+    def _solved(self, variants: Sequence[Variant], *, creeping: bool = False) -> Facts:
         build = self._survey.build
         engines = Engines(build.family.plan, self._vocabulary, tuple(variants), tuple(build.points))
-        held = parked(engines, self._survey.topology, [crank for crank, _ in self._stops])
+        cranks = [crank for crank, _ in self._stops]
+        held = parked(engines, self._survey.topology, cranks, creeping=creeping)
         return Facts(held, solve(held.network))
 
 
