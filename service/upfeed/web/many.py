@@ -1,7 +1,5 @@
 """The route that checks many builds in one request."""
 
-from collections.abc import Sequence
-
 from litestar import Response, post
 from litestar.concurrency import sync_to_thread
 from msgspec import Struct
@@ -13,7 +11,6 @@ from upfeed.reading.faults import DataFaults
 from upfeed.web.asked import BUILDS, NO_DRAWS, UNITS
 from upfeed.web.asking import (
     Asked,
-    Found,
     answered,
     answered_in_part,
     coding_of,
@@ -29,7 +26,7 @@ from upfeed.web.operation import Operation
 from upfeed.web.problem import Problem, Refusal, unusable
 from upfeed.web.question import Question
 from upfeed.web.replies import computed_key
-from upfeed.web.rows import Rows, Told, Wanted, in_rows
+from upfeed.web.rows import Rows, Wanted, in_rows
 from upfeed.web.several import read_each
 
 _REFUSES = (413, 415, 422, 429, 503)
@@ -84,19 +81,14 @@ async def check_builds(request: Asked, desk: At) -> Response[bytes]:
     key, wanted = known
     rows = Rows(desk.answers, desk.answers.until())
     told = await rows.told(wanted)
-    content, packed = await sync_to_thread(_written, told)
-    found: Found = "computed" if rows.computed else "kept"
-    wanted_so = packed if coding_of(request) == "gzip" else content
+    content = await sync_to_thread(in_rows, FORMAT, told)
+    is_packed, found = coding_of(request) == "gzip", rows.found
+    packed = await sync_to_thread(deflated, content) if is_packed or not rows.late else content
+    wanted_so = packed if is_packed else content
     if rows.late:
         return answered_in_part(request, wanted_so, rows.late.headers, found)
     desk.answers.keep(key, packed)
     return answered(request, key, wanted_so, found)
-
-
-def _written(told: Sequence[Told]) -> tuple[bytes, bytes]:
-    """The answer as it is and in gzip."""
-    content = in_rows(FORMAT, told)
-    return content, deflated(content)
 
 
 def _many(question: Question) -> tuple[object, list[Wanted | Problem]]:

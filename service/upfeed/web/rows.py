@@ -1,7 +1,7 @@
 """Answers in rows: each row found kept, or computed while there is time, or told to be asked for again."""
 
 from collections.abc import Sequence
-from typing import TypeAlias
+from typing import Literal, TypeAlias
 
 import msgspec
 from msgspec import Struct
@@ -32,7 +32,7 @@ class Rows:
     def __init__(self, answers: Answers, by: float) -> None:
         self._answers, self._by = answers, by
         self.late: Refusal | None = None
-        self.computed = False
+        self.found: Literal["computed", "kept"] = "kept"
 
     async def told(self, wanted: Sequence[Wanted | Problem]) -> list[Told]:
         """What is told of each row. Raises Refusal where there is nothing but rows that were not reached."""
@@ -60,7 +60,7 @@ class Rows:
         except Refusal as refusal:
             self.late = refusal
             return refusal.problem
-        self.computed = True
+        self.found = "computed"
         return packed
 
 
