@@ -3,7 +3,7 @@
 from upfeed.answering.answer import Compared
 from upfeed.flow.bands import Pairs
 from upfeed.flow.facts import Column, Value, rounded
-from upfeed.flow.survey import ratio
+from upfeed.flow.named import ratio
 from upfeed.judging.truth import agreed
 
 

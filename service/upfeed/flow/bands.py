@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from upfeed.flow.facts import Column, Value, rounded
-from upfeed.flow.survey import ratio
+from upfeed.flow.named import ratio
 
 ENDS = (0.05, 0.95)
 

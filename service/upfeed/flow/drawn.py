@@ -5,8 +5,9 @@ from msgspec import Struct, field
 from upfeed.flow.engines import Engines
 from upfeed.flow.facts import Column, Facts
 from upfeed.flow.limits import limits
+from upfeed.flow.named import fact_columns, is_fact, part_name, ratio, reading
 from upfeed.flow.squeeze import BINS
-from upfeed.flow.survey import OF_STEADY_FLOW, Survey, ratio, reading
+from upfeed.flow.survey import Survey
 from upfeed.knowledge.draws import Draws, draws
 from upfeed.knowledge.variants import variant
 from upfeed.knowledge.vocabulary import Vocabulary
@@ -57,25 +58,20 @@ class Drawn(Struct, frozen=True):
         told = self.survey.designed_of_parts if reference else self.survey.of_parts
         if told.tells(name):
             return (told.value(name, valve),) * self.entries
-        slot, _, attribute = name.partition(".")
         build = self.survey.reference if reference else self.survey.build
-        if slot != "settings" and slot not in build.fitted:
+        if is_fact(name, build):
             return self._fact(name, valve, reference=reference)
+        slot, _, attribute = name.partition(".")
         if attribute == "name":
-            fitted = build.at(slot, valve)
-            return (fitted.name if fitted else None,) * self.entries
+            return (part_name(build, slot, valve),) * self.entries
         variants = self.draws.references if reference else self.draws.builds
         known = (v.settings if slot == "settings" else v.at(slot, valve) for v in variants)
         return tuple(reading(k.get(attribute)) for k in known) * len(self.limits)
 
     def _fact(self, name: str, valve: int, *, reference: bool) -> Column:
-        steady = name.partition(".")[0] in OF_STEADY_FLOW
         first = self.count if reference else 0
-        columns = (
-            (self.limits[0] if steady else facts).column(name, valve)[first : first + self.count]
-            for facts in self.limits
-        )
-        return tuple(value for column in columns for value in column)
+        columns = fact_columns(self.limits, name, valve)
+        return tuple(value for column in columns for value in column[first : first + self.count])
 
 
 def drawn(survey: Survey, vocabulary: Vocabulary, count: int) -> Drawn | None:

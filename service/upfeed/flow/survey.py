@@ -8,19 +8,17 @@ from msgspec.structs import replace
 from upfeed.flow.engines import Engines
 from upfeed.flow.facts import Column, Facts, Value
 from upfeed.flow.limits import limits
+from upfeed.flow.named import fact_columns, is_fact, of_reference, part_name, ratio, reading, value_given
 from upfeed.flow.parted import parted
 from upfeed.flow.plan import Topology
 from upfeed.flow.topologies import Topologies
-from upfeed.knowledge.build import Build, Fitted, reference_build, resolve
+from upfeed.knowledge.build import Build, reference_build, resolve
 from upfeed.knowledge.likevalves import Like, like_valves
 from upfeed.knowledge.partfacts import PartFacts
-from upfeed.knowledge.records import BuildSheet, Intent, Knowledge, Magnitude
+from upfeed.knowledge.records import BuildSheet, Intent, Knowledge
 from upfeed.knowledge.records import Value as Given
 from upfeed.knowledge.variants import Corners, corners, variant
 from upfeed.knowledge.vocabulary import Vocabulary
-
-OF_STEADY_FLOW = ("share_of_drop", "tightest", "first_oil", "first_oil_cranked")
-"""Facts that only steady flow has; the other limit takes them over."""
 
 
 class Survey(Struct, frozen=True):
@@ -82,30 +80,25 @@ class Survey(Struct, frozen=True):
 
     def value(self, name: str, valve: int) -> Given | None:
         """The value behind a build's attribute or setting, with its standing and origin."""
-        of = self.build
         if name.startswith("reference."):
-            of, name = self.reference, name.removeprefix("reference.")
-        slot, _, attribute = name.partition(".")
-        if slot == "settings":
-            return of.settings.get(attribute)
-        fitted = of.at(slot, valve) if slot in of.fitted else None
-        return fitted.has.get(attribute) if fitted else None
+            return value_given(self.reference, name.removeprefix("reference."), valve)
+        return value_given(self.build, name, valve)
 
     def _of_build(self, name: str, valve: int) -> Column:
         if name in self.of_draws:
             return (self.of_draws[name],) * len(self._nothing)
         if self.of_parts.tells(name):
             return (self.of_parts.value(name, valve),) * len(self._nothing)
-        slot, _, attribute = name.partition(".")
-        if slot != "settings" and slot not in self.build.fitted:
-            columns = self._fact(name, valve)
+        if is_fact(name, self.build):
+            columns = fact_columns(self.limits, name, valve)
             return tuple(value for column in columns for value in column[:-1]) if columns else self._nothing
+        slot, _, attribute = name.partition(".")
         if slot == "settings":
             own = tuple(reading(v.settings.get(attribute)) for v in self.corners.variants)
         elif self.build.at(slot, valve) is None:
             return self._nothing
         elif attribute == "name":
-            own = (_name(self.build.at(slot, valve)),) * self.corner_count
+            own = (part_name(self.build, slot, valve),) * self.corner_count
         else:
             own = tuple(reading(v.at(slot, valve).get(attribute)) for v in self.corners.variants)
         return own * max(len(self.limits), 1)
@@ -116,18 +109,7 @@ class Survey(Struct, frozen=True):
             return (None,) * max(len(self.limits), 1)
         if self.designed_of_parts.tells(name):
             return (self.designed_of_parts.value(name, valve),) * max(len(self.limits), 1)
-        slot, _, attribute = name.partition(".")
-        if slot != "settings" and slot not in self.reference.fitted:
-            return tuple(column[-1] for column in self._fact(name, valve)) or (None,)
-        if attribute == "name":
-            return (_name(self.reference.at(slot, valve)),) * max(len(self.limits), 1)
-        value = self.value(f"reference.{name}", valve)
-        return (reading(value.magnitude) if value else None,) * max(len(self.limits), 1)
-
-    def _fact(self, name: str, valve: int) -> list[Column]:
-        """A fact's column under each limit, the reference last."""
-        steady = name.partition(".")[0] in OF_STEADY_FLOW
-        return [(self.limits[0] if steady else facts).column(name, valve) for facts in self.limits]
+        return of_reference(self.reference, self.limits, name, valve)
 
     @property
     def _nothing(self) -> Column:
@@ -154,25 +136,9 @@ def survey(
     return Survey(build, reference, ways, cases, solved, intents, like, parts, designed)
 
 
-def reading(magnitude: Magnitude | None) -> float | str | None:
-    """A value as a column holds it: a table as its text, by which it is told from another."""
-    return str(magnitude) if isinstance(magnitude, tuple) else magnitude
-
-
-def ratio(value: object, reference: object) -> float | None:
-    """Value over reference; unknown where either is, or the reference is zero."""
-    if isinstance(value, float) and isinstance(reference, float) and reference:
-        return value / reference
-    return None
-
-
 def _part_intents(reference: Build, knowledge: Knowledge) -> tuple[Intent, ...]:
     ids = dict.fromkeys(fitted.id for row in reference.fitted.values() for fitted in row if fitted)
     return tuple(intent for id_ in ids if id_ for intent in knowledge.parts[id_].intents)
-
-
-def _name(fitted: Fitted | None) -> str | None:
-    return fitted.name if fitted else None
 
 
 def _engines(build: Build, reference: Build, cases: Corners, vocabulary: Vocabulary) -> Engines | None:

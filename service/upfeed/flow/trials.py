@@ -1,19 +1,18 @@
 """Many builds of one family beside its reference, solved side by side as one array."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct, field
 
 from upfeed.flow.engines import Engines
-from upfeed.flow.facts import Column, Facts, Value
+from upfeed.flow.facts import Column, Facts
 from upfeed.flow.limits import limits
+from upfeed.flow.named import fact_columns, is_fact, of_reference, part_name, ratio, reading
 from upfeed.flow.parted import parted
 from upfeed.flow.plan import Topology
-from upfeed.flow.survey import OF_STEADY_FLOW, ratio, reading
 from upfeed.flow.topologies import Topologies
 from upfeed.knowledge.build import Build
 from upfeed.knowledge.likevalves import Like, like_valves
-from upfeed.knowledge.records import Value as Known
 from upfeed.knowledge.variants import Corners, Variant, corners, variant
 from upfeed.knowledge.vocabulary import Vocabulary
 
@@ -68,12 +67,12 @@ class Trials(Struct, frozen=True):
 
     def _found(self, name: str, valve: int) -> Column:
         if name.startswith("reference."):
-            of_each = self._of_reference(name.removeprefix("reference."), valve)
+            of_each = of_reference(self.reference, self.limits, name.removeprefix("reference."), valve)
             return tuple(value for value in of_each for _ in range(self.count))
         if name.startswith("ratio."):
             fact = name.removeprefix("ratio.")
             pairs = zip(self.known(fact, valve), self.known(f"reference.{fact}", valve), strict=True)
-            return tuple(ratio(value, designed) for value, designed in pairs)
+            return tuple(ratio(value, reference) for value, reference in pairs)
         return self._of_builds(name, valve)
 
     def _bounded(self, column: Column) -> Column:
@@ -88,31 +87,19 @@ class Trials(Struct, frozen=True):
         return tuple(values)
 
     def _of_builds(self, name: str, valve: int) -> Column:
+        if is_fact(name, self.reference):
+            columns = fact_columns(self.limits, name, valve)
+            return tuple(v for column in columns for v in column[:-1]) or (None,) * self.entries
         slot, _, attribute = name.partition(".")
-        if slot != "settings" and slot not in self.reference.fitted:
-            return tuple(value for column in self._fact(name, valve) for value in column[:-1])
         if attribute == "name":
-            names = ((_name(trial.build, slot, valve), len(trial.corners.variants)) for trial in self.trials)
+            names = (
+                (part_name(trial.build, slot, valve), len(trial.corners.variants)) for trial in self.trials
+            )
             return tuple(name for name, times in names for _ in range(times)) * self._times
         known = [v.settings if slot == "settings" else v.at(slot, valve) for v in _variants(self.trials)]
         if all(k is known[0] for k in known):
             return (reading(known[0].get(attribute)),) * self.entries
         return tuple(reading(k.get(attribute)) for k in known) * self._times
-
-    def _of_reference(self, name: str, valve: int) -> tuple[Value, ...]:
-        """One entry a limit."""
-        slot, _, attribute = name.partition(".")
-        if slot != "settings" and slot not in self.reference.fitted:
-            return tuple(column[-1] for column in self._fact(name, valve))
-        if attribute == "name":
-            return (_name(self.reference, slot, valve),) * self._times
-        of = self.reference.settings if slot == "settings" else _has(self.reference, slot, valve)
-        value = of.get(attribute)
-        return (reading(value.magnitude) if value else None,) * self._times
-
-    def _fact(self, name: str, valve: int) -> list[Column]:
-        steady = name.partition(".")[0] in OF_STEADY_FLOW
-        return [(self.limits[0] if steady else facts).column(name, valve) for facts in self.limits]
 
 
 def trial(build: Build, reference: Build, vocabulary: Vocabulary) -> Trial:
@@ -167,13 +154,3 @@ def _rows(trials: Iterable[Trial]) -> Iterator[range]:
 
 def _variants(trials: Iterable[Trial]) -> Iterator[Variant]:
     return (v for one in trials for v in one.corners.variants)
-
-
-def _name(build: Build, slot: str, valve: int) -> str | None:
-    fitted = build.at(slot, valve)
-    return fitted.name if fitted else None
-
-
-def _has(build: Build, slot: str, valve: int) -> Mapping[str, Known]:
-    fitted = build.at(slot, valve)
-    return fitted.has if fitted else {}

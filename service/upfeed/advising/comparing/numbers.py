@@ -7,7 +7,7 @@ from upfeed.advising.comparing.comparison import Beside, Held, PointBeside
 from upfeed.advising.comparing.ratios import NO_AMOUNT, Bounded, Ratios
 from upfeed.answering.answer import Computed, FailedPoint, SolvedPoint, UnknownPoint
 from upfeed.flow.facts import rounded
-from upfeed.flow.survey import ratio
+from upfeed.flow.named import ratio
 from upfeed.knowledge.vocabulary import Fact, Vocabulary
 
 Point = SolvedPoint | UnknownPoint | FailedPoint
