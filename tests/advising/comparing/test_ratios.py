@@ -77,13 +77,14 @@ def test_bands_are_percentiles_of_ratios_draw_by_draw(to_large, columns, name):
     assert to_large[name].times_band == pytest.approx(ends(second / first), rel=1e-7)
 
 
-@pytest.mark.parametrize("name", [FLOW, PRESSURE])
-def test_what_both_share_cancels(to_large, columns, name):
+@pytest.mark.parametrize(("name", "narrower"), [(FLOW, 1.0), (PRESSURE, 0.5)])
+def test_what_both_share_cancels(to_large, columns, name, narrower):
+    """All of the pressure hangs on bearings and pump, of the flow only a part: its notch is not the same."""
     first, second = columns({}, name), columns(LARGE, name)
     shuffled = np.random.default_rng(7).permuted(first, axis=1)
     low, high = ends(second / shuffled)
     near, far = to_large[name].times_band
-    assert far - near < 0.6 * (high - low)
+    assert far - near < narrower * (high - low)
     assert near < to_large[name].times < far
 
 
