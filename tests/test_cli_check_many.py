@@ -40,7 +40,8 @@ def test_json_is_a_list_of_answers_and_faults(upfeed, library, folder):
     saved = folder(a=CLEAN, b=WRONG)
     told = upfeed("check", STOP, saved, "--format", "json")
     assert told.code == 2
-    stop, clean, wrong = json.loads(told.out)
+    assert json.loads(told.out)["format"] == 1
+    stop, clean, wrong = json.loads(told.out)["checks"]
     assert [one["build"] for one in (stop, clean, wrong)] == [
         str(STOP),
         str(saved / "a.yaml"),
@@ -48,18 +49,18 @@ def test_json_is_a_list_of_answers_and_faults(upfeed, library, folder):
     ]
     for one, path in ((stop, STOP), (clean, CLEAN)):
         assert one["answer"] == json.loads(encode(check(read_build(str(path), library), library)))
-        assert one["faults"] == []
+        assert one["state"] == "checked"
     (fault,) = wrong["faults"]
-    assert wrong["answer"] is None
+    assert (wrong["state"], wrong["kind"]) == ("refused", "unusable-build")
     assert (fault["file"], fault["line"], fault["path"]) == (str(saved / "b.yml"), 2, "family")
     assert told.err == f"{fault['says']}\n"
 
 
 def test_a_folder_gives_a_list_however_little_it_holds(upfeed, folder):
-    assert len(json.loads(upfeed("check", folder(a=CLEAN), "--format", "json").out)) == 1
+    assert len(json.loads(upfeed("check", folder(a=CLEAN), "--format", "json").out)["checks"]) == 1
     told = upfeed("check", folder("empty"), CLEAN, "--format", "json")
-    empty, clean = json.loads(told.out)
-    assert (told.code, empty["answer"], clean["faults"]) == (2, None, [])
+    empty, clean = json.loads(told.out)["checks"]
+    assert (told.code, empty["state"], clean["state"]) == (2, "refused", "checked")
     assert "found no build; expected builds in YAML or JSON" in told.err
 
 
@@ -67,12 +68,12 @@ def test_builds_of_folders_come_in_order_of_name_and_once(upfeed, folder):
     saved = folder(c=CLEAN, a=WRONG, b=CLEAN)
     (saved / "d.json").write_text("{}")
     (saved / "notes.txt").write_text("not a build")
-    told = json.loads(upfeed("check", saved, saved / "c.yaml", "--format", "json").out)
+    told = json.loads(upfeed("check", saved, saved / "c.yaml", "--format", "json").out)["checks"]
     assert [Path(one["build"]).name for one in told] == ["a.yml", "b.yaml", "c.yaml", "d.json"]
 
 
 def test_standard_input_is_one_of_several(upfeed):
-    told = json.loads(upfeed("check", CLEAN, "-", "--format", "json", stdin=NOTE.read_bytes()).out)
+    told = json.loads(upfeed("check", CLEAN, "-", "--format", "json", stdin=NOTE.read_bytes()).out)["checks"]
     assert told[1]["build"] == "-"
     assert told[1]["answer"]["findings"]
     twice = upfeed("check", "-", "-", stdin=CLEAN.read_bytes())
@@ -184,7 +185,7 @@ def test_earlier_answers_of_many_are_found_by_build(upfeed, earlier, folder):
     assert told.err.startswith(f"{saved / 'c.yaml'}: new: ")
 
 
-@pytest.mark.parametrize("content", ["", "[]]", '{"format": 1}'])
+@pytest.mark.parametrize("content", ["", "[]", "[]]", '{"format": 1}', '{"format": 1, "checks": 1}'])
 def test_a_baseline_that_is_none_cannot_be_used(upfeed, tmp_path, content):
     (tmp_path / "earlier.json").write_text(content)
     told = upfeed("check", CLEAN, "--baseline", tmp_path / "earlier.json")

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from made_findings import TAKEN, Made, made
 from upfeed.advising.comparing.since import reckon
-from upfeed.answering.several import BuildFault, Outcome
+from upfeed.answering.several import BuildFault, Checked, Refused
 from upfeed.text.junit import Reporter
 
 AREAS = {"less-oil": "lifter", "dry": "path", "blind": "path", "odd": "rocker"}
@@ -35,7 +35,9 @@ ATTRIBUTES = {
 
 
 def report(*builds, fail_on="caution"):
-    outcomes = [(build, reckon(build.answer, fail_on) if build.answer else None) for build in builds]
+    outcomes = [
+        (build, reckon(build.answer, fail_on) if isinstance(build, Checked) else None) for build in builds
+    ]
     root = ElementTree.fromstring(Reporter(AREAS).report(outcomes))
     for element in root.iter():
         assert {child.tag for child in element} <= CHILDREN[element.tag]
@@ -43,8 +45,12 @@ def report(*builds, fail_on="caution"):
     return root
 
 
+def unusable(build, faults):
+    return Refused(build, "unusable-build", "It can't be checked.", faults)
+
+
 def suite_of(*findings, fail_on="caution", **more):
-    (suite,) = report(Outcome("b.yaml", made(*findings, **more), []), fail_on=fail_on)
+    (suite,) = report(Checked("b.yaml", made(*findings, **more)), fail_on=fail_on)
     return suite
 
 
@@ -54,9 +60,7 @@ def outcomes_of(suite):
 
 
 def test_every_suite_has_the_same_cases_and_says_which_build_they_are_of():
-    clean, bad = report(
-        Outcome("a.yaml", made(), []), Outcome("b.yaml", made(Made("dry@a/all", "stop"), Made()), [])
-    )
+    clean, bad = report(Checked("a.yaml", made()), Checked("b.yaml", made(Made("dry@a/all", "stop"), Made())))
     assert outcomes_of(clean) == dict.fromkeys(("build", "lifter", "path", "rocker"), "passed")
     assert outcomes_of(bad) == {"build": "passed", "lifter": "failure", "path": "failure", "rocker": "passed"}
     assert {case.get("classname") for case in bad} == {bad.get("name")} == {"b.yaml"}
@@ -90,7 +94,7 @@ def test_a_rule_that_cannot_be_told_is_an_error_and_says_what_it_waits_for():
 
 
 def test_a_build_that_cannot_be_used_is_an_error_with_every_fault():
-    (suite,) = report(Outcome("b.yaml", None, [FAULT, FAULT]))
+    (suite,) = report(unusable("b.yaml", [FAULT, FAULT]))
     assert outcomes_of(suite) == {"build": "error"}
     (error,) = suite.iter("error")
     assert error.text == f"{FAULT.says}\n{FAULT.says}"
@@ -98,9 +102,9 @@ def test_a_build_that_cannot_be_used_is_an_error_with_every_fault():
 
 def test_counts_are_those_of_the_cases():
     builds = [
-        Outcome("a.yaml", made(Made()), []),
-        Outcome("b.yaml", None, [FAULT]),
-        Outcome("c.yaml", made(untold=["odd@a/all"]), []),
+        Checked("a.yaml", made(Made())),
+        unusable("b.yaml", [FAULT]),
+        Checked("c.yaml", made(untold=["odd@a/all"])),
     ]
     root = report(*builds)
     for element in (root, *root):
@@ -119,7 +123,7 @@ ODD = st.text(st.characters(), max_size=20) | st.sampled_from(
 @given(build=ODD, says=ODD, why=ODD)
 def test_any_text_gives_xml_that_reads_back(build, says, why):
     answer = made(Made(says=says, why=why), Made("odd@a/all", "note", says=says))
-    (suite,) = report(Outcome(build, answer, []))
+    (suite,) = report(Checked(build, answer))
     (failure,) = suite.iter("failure")
     told = [suite.get("name"), failure.get("message"), *"".join(failure.text).split("\n")]
     assert all(text.isprintable() for text in told)
@@ -130,6 +134,6 @@ def test_any_text_gives_xml_that_reads_back(build, says, why):
 
 @pytest.mark.parametrize("text", ["", " ", "\n", "a\tb"])
 def test_white_space_is_kept_apart_from_layout(text):
-    (suite,) = report(Outcome("b.yaml", made(Made(says=text)), []))
+    (suite,) = report(Checked("b.yaml", made(Made(says=text))))
     (failure,) = suite.iter("failure")
     assert failure.text.endswith("\nWhy: Oil cools.")

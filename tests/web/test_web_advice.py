@@ -156,9 +156,9 @@ def test_many_builds_each_as_it_is_alone() -> None:
     names = list(SOME)
     reply = sent("/v1/checks/many?units=si", {"builds": [SOME[name] for name in names]})
     assert reply.status == 200
-    for name, told in zip(names, reply.json["checks"], strict=True):
+    for i, (name, told) in enumerate(zip(names, reply.json["checks"], strict=True)):
         alone = sent("/v1/checks?units=si&samples=0", SOME[name]).json
-        assert told == {"state": "checked", "answer": alone}
+        assert told == {"state": "checked", "build": f"/builds/{i}", "answer": alone}
 
 
 def test_a_bad_build_has_its_problem_in_its_place_and_spoils_nothing() -> None:
@@ -169,11 +169,14 @@ def test_a_bad_build_has_its_problem_in_its_place_and_spoils_nothing() -> None:
     reply = ask("/v1/checks/many", "POST", JSON, body.encode())
     assert reply.status == 200, reply.body
     first, *wrong, last = reply.json["checks"]
-    assert first == last == {"state": "checked", "answer": sent("/v1/checks?samples=0", good).json}
+    assert first["answer"] == last["answer"] == sent("/v1/checks?samples=0", good).json
     for told in wrong:
-        assert (told["state"], told["problem"]["status"]) == ("refused", 422)
-    assert wrong[0]["problem"] == sent("/v1/checks", bad).json
-    assert [error["found"] for error in wrong[3]["problem"]["errors"]] == [
+        assert (told["state"], told["kind"]) == ("refused", "unusable-build")
+    alone = sent("/v1/checks", bad).json
+    assert wrong[0]["says"] == alone["detail"]
+    for fault, error in zip(wrong[0]["faults"], alone["errors"], strict=True):
+        assert (fault["pointer"], fault["found"]) == (error["pointer"], error["found"])
+    assert [fault["found"] for fault in wrong[3]["faults"]] == [
         'the key "name" again',
         'the key "settings" again',
     ]
@@ -187,6 +190,9 @@ def test_a_bad_build_has_its_problem_in_its_place_and_spoils_nothing() -> None:
         ({"builds": {}}, "/builds"),
         ({"builds": [{}] * 501}, "/builds"),
         ({"builds": [{}], "format": 1}, "/format"),
+        ({"builds": [{}], "names": ["a", "b"]}, "/names"),
+        ({"builds": [{}], "names": "a"}, "/names"),
+        ({"builds": [{}], "names": [1]}, "/names/0"),
     ],
 )
 def test_lists_that_are_none(body: Any, pointer: str) -> None:

@@ -6,6 +6,7 @@ import json
 import threading
 from collections import Counter
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from web_asking import JSON, LIBRARY, Reply, ask, asking, check
 
 from upfeed.answering.answer import FORMAT
 from upfeed.answering.check import check as check_sheet
+from upfeed.answering.several import Checked, Checks
 from upfeed.answering.wire import encode
 from upfeed.knowledge.sheet import read_sheet
 from upfeed.reading.faults import DataFaults, Fault, Origin
@@ -20,7 +22,6 @@ from upfeed.reading.jsontree import read_json
 from upfeed.web.app import create_app
 from upfeed.web.examples import example_builds
 from upfeed.web.limits import Limits
-from upfeed.web.many import Checked, Checks
 
 REFERENCE: dict[str, Any] = example_builds()["reference"]
 FIRST, HELD, LAST = ({**REFERENCE, "name": name} for name in ("first", "held", "last"))
@@ -73,10 +74,7 @@ async def until_there(app: Any, *builds: Any) -> Reply:
 def states(reply: Reply) -> list[str]:
     """What became of each row: checked, or the kind of its problem."""
     assert reply.status == 200, reply.body
-    return [
-        row["problem"]["type"].rpartition("/")[2] if row["state"] == "refused" else row["state"]
-        for row in reply.json["checks"]
-    ]
+    return [row["kind"] if row["state"] == "refused" else row["state"] for row in reply.json["checks"]]
 
 
 def test_what_was_not_reached_is_there_when_asked_again(stand: Stand) -> None:
@@ -140,7 +138,8 @@ def test_rows_have_the_bytes_of_single_answers_in_every_coding(stand: Stand) -> 
     assert stand.done == {"first": 1, "last": 1}
     answers = [check_sheet(sheet_of(build), LIBRARY) for build in (FIRST, LAST)]
     assert [reply.body for reply in single] == [encode(answer) for answer in answers]
-    assert plain.body == encode(Checks(FORMAT, [Checked(answer) for answer in answers]))
+    rows = [Checked(f"/builds/{i}", answer) for i, answer in enumerate(answers)]
+    assert plain.body == encode(Checks(FORMAT, rows))
     assert gzip.decompress(packed.body) == single[0].body
     assert gzip.decompress(coded.body) == plain.body
     assert coded.headers["etag"] == f'{plain.headers["etag"][:-1]}-gzip"'
@@ -158,7 +157,8 @@ def test_a_build_that_fails_in_its_check_is_not_checked_again(stand: Stand) -> N
     wrong = {**REFERENCE, "name": "wrong"}
     replies = [asyncio.run(many(app, wrong, *more)) for more in ((), (LAST,))]
     assert [states(reply)[0] for reply in replies] == ["unusable-build"] * 2
-    assert replies[0].json["checks"][0]["problem"] == check(wrong, app=app).json
+    (fault,) = replies[0].json["checks"][0]["faults"]
+    assert fault["found"] == check(wrong, app=app).json["errors"][0]["found"]
     assert stand.done["wrong"] == 2  # once for both of many, once alone
 
 
@@ -169,3 +169,26 @@ def test_a_key_that_stands_twice_makes_another_request(stand: Stand) -> None:
     bodies = [f'{{"builds": [{build}]}}'.encode() for build in (twice, once)]
     replies = [ask("/v1/checks/many", "POST", JSON, body, app) for body in bodies]
     assert [states(reply) for reply in replies] == [["unusable-build"], ["checked"]]
+
+
+def test_the_same_bytes_as_the_command_line_of_several_builds(
+    tmp_path: Path, upfeed: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    wrong = {"format": 1, "family": "tarn-v8", "slots": {"lifter": "BW-11"}, "settings": {"preload": 25}}
+    builds = {"good.json": FIRST, "wrong.json": wrong, "none.json": 3, "last.json": LAST}
+    for name, build in builds.items():
+        (tmp_path / name).write_text(json.dumps(build))
+    monkeypatch.chdir(tmp_path)
+    told = upfeed("check", *builds, "--samples", 0, "--format", "json")
+    body = json.dumps({"builds": [*builds.values()], "names": [*builds]}).encode()
+    assert ask("/v1/checks/many", "POST", JSON, body).body == told.out
+    assert told.code == 2
+
+
+def test_a_build_that_is_too_much_work_says_so_in_its_place() -> None:
+    app = create_app(LIBRARY, limits=Limits(states=16 + 2 * 8 * 3))
+    reply = ask("/v1/checks/many?samples=9", "POST", JSON, json.dumps({"builds": [FIRST]}).encode(), app)
+    (row,) = reply.json["checks"]
+    (fault,) = row["faults"]
+    assert (row["kind"], fault["path"], fault["pointer"]) == ("too-much-work", "samples", None)
+    assert fault["expected"] == check(FIRST, "?samples=9", app).json["errors"][0]["expected"]

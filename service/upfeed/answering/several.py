@@ -1,6 +1,6 @@
 """Several builds checked one after the other: what is wrong with one says nothing of the others."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TypeAlias
 
@@ -19,7 +19,10 @@ Judge: TypeAlias = Callable[[BuildSheet, Library, System, int], Answer]
 
 
 class BuildFault(Struct, frozen=True, forbid_unknown_fields=True):
-    """One thing wrong with a build: where, what was found and expected, and all of it in one sentence."""
+    """One thing wrong with a build: where, what was found and expected, and all of it in one sentence.
+
+    `file` is what the build goes by; a place in it is a `line` of YAML, in JSON a `pointer` that counts from the build.
+    """
 
     file: str
     line: int | None
@@ -31,17 +34,39 @@ class BuildFault(Struct, frozen=True, forbid_unknown_fields=True):
     says: str
 
 
-class Outcome(Struct, frozen=True, forbid_unknown_fields=True):
-    """What became of one of several builds: its answer, or null and everything that is wrong with it."""
+class Checked(Struct, frozen=True, forbid_unknown_fields=True, tag_field="state", tag="checked"):
+    """A build that was checked, by the name it was sent under, with its whole answer."""
 
     build: str
-    answer: Answer | None
+    answer: Answer
+
+
+class Refused(Struct, frozen=True, forbid_unknown_fields=True, tag_field="state", tag="refused"):
+    """A build that was not checked: why, and everything that is wrong with it.
+
+    `kind` is the id of a kind of problem, as the service lists them under /v1/problems.
+    """
+
+    build: str
+    kind: str
+    says: str
     faults: list[BuildFault]
+
+
+class Checks(Struct, frozen=True, forbid_unknown_fields=True):
+    """What becomes of each of several builds, in the order in which they were sent."""
+
+    format: int
+    checks: list[Checked | Refused]
+
+
+UNUSABLE, UNUSABLE_SAYS = "unusable-build", "The build can't be checked as it is."
+"""The kind of problem of a build that can be read but not checked, and what it says."""
 
 
 def check_each(
     paths: Sequence[str], library: Library, system: System, samples: int, judge: Judge = check
-) -> Iterator[Outcome]:
+) -> Iterator[Checked | Refused]:
     """Check every build of these files and folders once, in the order given; `-` is standard input.
 
     Raises DataFaults where standard input is named more than once.
@@ -54,7 +79,7 @@ def check_each(
         try:
             files = builds_of(path)
         except DataFaults as wrong:
-            yield _unusable(path, wrong)
+            yield refused(path, wrong.faults)
             continue
         for file in files:
             if file not in done:
@@ -72,15 +97,16 @@ def is_folder(path: str) -> bool:
     return path != "-" and Path(path).is_dir()
 
 
-def _outcome(file: str, judge: Callable[[BuildSheet], Answer], library: Library) -> Outcome:
+def _outcome(file: str, judge: Callable[[BuildSheet], Answer], library: Library) -> Checked | Refused:
     try:
-        return Outcome(file, judge(read_build(file, library)), [])
+        return Checked(file, judge(read_build(file, library)))
     except DataFaults as wrong:
-        return _unusable(file, wrong)
+        return refused(file, wrong.faults)
 
 
-def _unusable(path: str, wrong: DataFaults) -> Outcome:
-    return Outcome(path, None, [_told(fault) for fault in wrong.faults])
+def refused(build: str, faults: Iterable[Fault], kind: str = UNUSABLE, says: str = UNUSABLE_SAYS) -> Refused:
+    """A build that was not checked, for these faults."""
+    return Refused(build, kind, says, [_told(fault) for fault in faults])
 
 
 def _told(fault: Fault) -> BuildFault:

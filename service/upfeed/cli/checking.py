@@ -9,10 +9,11 @@ import click
 from upfeed.advising.choosing.mends import check_with_mends
 from upfeed.advising.comparing.earlier import Baseline, read_baseline
 from upfeed.advising.comparing.since import Reckoned, reckon
+from upfeed.answering.answer import FORMAT
 from upfeed.answering.check import MOST_SAMPLES, SAMPLES
 from upfeed.answering.check import check as check_build
 from upfeed.answering.library import Library, open_library
-from upfeed.answering.several import Outcome, check_each, is_folder
+from upfeed.answering.several import Checked, Checks, Refused, check_each, is_folder
 from upfeed.answering.wire import encode
 from upfeed.cli.options import CANNOT_TELL, FINDINGS, UNUSABLE, layered
 from upfeed.judging.message import System
@@ -26,7 +27,7 @@ _FORMS = ("text", "json", "junit", "lines")
 _WORST_FIRST = (UNUSABLE, FINDINGS, CANNOT_TELL)
 
 
-_Checked = tuple[Outcome, Reckoned | None]
+_Checked = tuple[Checked | Refused, Reckoned | None]
 """One build's outcome, and what of its answer counts, where it has one."""
 
 
@@ -62,8 +63,9 @@ def check(
     """Check each BUILD beside its family's reference build.
 
     A BUILD is a YAML or JSON file, a folder (every .yaml, .yml and .json file in and below it), or - for standard
-    input. Of several, or of a folder, JSON is a list of {build, answer, faults}, one of the last two empty; one that
-    can't be used does not stop the others. JUnit XML has a suite for each build, in it a case for each area of rules.
+    input. Of several, or of a folder, JSON is a list under `checks`, each `checked` with its answer or `refused` with
+    its faults, as POST /v1/checks/many answers; one that can't be used does not stop the others. JUnit XML has a suite
+    for each build, in it a case for each area of rules.
 
     Exit codes: 0 nothing counts; 1 findings at or above --fail-on that nobody accepts; 2 a build that can't be used; 3
     a build of which too little is known. Of several builds the worst decides, in the order 2, 1, 3, 0. With --baseline
@@ -76,14 +78,19 @@ def check(
     judge = check_with_mends if mends else check_build
     checked: list[_Checked] = []
     for outcome in check_each(builds, library, units, samples, judge):
-        answer = outcome.answer
-        checked.append((outcome, reckon(answer, fail_on, earlier.of(outcome.build)) if answer else None))
+        checked.append((outcome, _reckoned(outcome, fail_on, earlier)))
     if form == "text":
         _say(checked, Speaker(library.vocabulary, units), as_list=as_list)
     else:
         sys.stdout.buffer.write(_written(checked, form, library, as_list=as_list))
     _warn(checked, since_earlier=baseline is not None)
     sys.exit(worst(exit_code(reckoned) for _, reckoned in checked))
+
+
+def _reckoned(outcome: Checked | Refused, fail_on: Weight, earlier: Baseline) -> Reckoned | None:
+    if isinstance(outcome, Refused):
+        return None
+    return reckon(outcome.answer, fail_on, earlier.of(outcome.build))
 
 
 def exit_code(reckoned: Reckoned | None) -> int:
@@ -103,7 +110,11 @@ def worst(codes: Iterable[int]) -> int:
 
 def _say(checked: Sequence[_Checked], speaker: Speaker, *, as_list: bool) -> None:
     """Answers for a person, each under the name of its build where there are several."""
-    told = [(outcome.build, speaker.answer(outcome.answer)) for outcome, _ in checked if outcome.answer]
+    told = [
+        (outcome.build, speaker.answer(outcome.answer))
+        for outcome, _ in checked
+        if isinstance(outcome, Checked)
+    ]
     click.echo(
         "\n".join(f"{visible(build)}\n\n{said}" if as_list else said for build, said in told), nl=False
     )
@@ -116,20 +127,20 @@ def _written(checked: Sequence[_Checked], form: str, library: Library, *, as_lis
     if form == "lines":
         return "".join(f"{line}\n" for line in _lines(checked)).encode()
     if as_list:
-        return encode([outcome for outcome, _ in checked])
-    return b"".join(encode(outcome.answer) for outcome, _ in checked if outcome.answer)
+        return encode(Checks(FORMAT, [outcome for outcome, _ in checked]))
+    return b"".join(encode(outcome.answer) for outcome, _ in checked if isinstance(outcome, Checked))
 
 
 def _lines(checked: Sequence[_Checked]) -> Iterator[str]:
     for outcome, reckoned in checked:
-        if outcome.answer and reckoned:
+        if isinstance(outcome, Checked) and reckoned:
             yield from lines(outcome.build, outcome.answer, reckoned)
 
 
 def _warn(checked: Sequence[_Checked], *, since_earlier: bool) -> None:
     """What can't be used, and what fails since the earlier answers, on standard error in every format."""
     for outcome, reckoned in checked:
-        for fault in outcome.faults:
+        for fault in outcome.faults if isinstance(outcome, Refused) else ():
             click.echo(fault.says, err=True)
         if reckoned and since_earlier:
             for line in counted(outcome.build, reckoned):

@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from upfeed.advising.comparing.since import Held, Reckoned
 from upfeed.answering.answer import Answer
-from upfeed.answering.several import Outcome
+from upfeed.answering.several import Checked, Refused
 from upfeed.reading.faults import visible
 from upfeed.text.lines import waits_for
 
@@ -36,7 +36,7 @@ class Reporter:
     def __init__(self, areas: Mapping[str, str]) -> None:
         self._areas = areas
 
-    def report(self, outcomes: Iterable[tuple[Outcome, Reckoned | None]]) -> bytes:
+    def report(self, outcomes: Iterable[tuple[Checked | Refused, Reckoned | None]]) -> bytes:
         """The whole report. Times are nought: the same builds give the same bytes."""
         suites = [self._suite(outcome, reckoned) for outcome, reckoned in outcomes]
         root = Element("testsuites", {"name": "upfeed check"} | _counts(suites))
@@ -45,13 +45,13 @@ class Reporter:
         report: bytes = tostring(root, encoding="utf-8", xml_declaration=True)
         return report + b"\n"
 
-    def _suite(self, outcome: Outcome, reckoned: Reckoned | None) -> Element:
+    def _suite(self, outcome: Checked | Refused, reckoned: Reckoned | None) -> Element:
         suite, name = Element("testsuite"), visible(outcome.build)
         usable = _case(suite, name, _USABLE)
-        if outcome.answer is None or reckoned is None:
+        if isinstance(outcome, Refused):
             says = [fault.says for fault in outcome.faults]
             _verdict(usable, "error", "unusable", says[0], says)
-        else:
+        elif reckoned:
             for area, told in self._by_area(reckoned).items():
                 _tell(_case(suite, name, area), told, outcome.answer)
         suite.attrib.update({"name": name} | _counts([suite]) | {"skipped": "0", "time": "0"})

@@ -54,6 +54,10 @@ def _bodies_of_several() -> dict[str, Schema]:
     two = entries({"first": ref("Build"), "second": ref("Build")}, ("first", "second"))
     # A build that is none has its problem in its place, so that anything may stand in the list.
     each: Schema = {"type": "array", "items": ref("Build"), "minItems": 1, "maxItems": MOST_BUILDS}
+    names: Schema = _described(
+        nullable({"type": "array", "items": TEXT, "minItems": 1, "maxItems": MOST_BUILDS}),
+        "What each build goes by in the answer; its pointer into this body, unless told otherwise.",
+    )
     readings: Schema = {"type": "array", "items": TEXT, "minItems": 1, "maxItems": MOST_GAUGED}
     gauged = {
         "build": ref("Build"),
@@ -66,7 +70,9 @@ def _bodies_of_several() -> dict[str, Schema]:
             entries(gauged, ("build", "readings")), "A build, and what gauges on it read."
         ),
         "TwoBuilds": _described(two, "Two builds that are set side by side."),
-        "Builds": _described(entries({"builds": each}, ("builds",)), "Builds that are checked one by one."),
+        "Builds": _described(
+            entries({"builds": each, "names": names}, ("builds",)), "Builds that are checked one by one."
+        ),
     }
 
 

@@ -2,10 +2,10 @@
 
 from litestar import Response, post
 from litestar.concurrency import sync_to_thread
-from msgspec import Struct
 from msgspec.structs import replace
 
-from upfeed.answering.answer import FORMAT, Answer
+from upfeed.answering.answer import FORMAT
+from upfeed.answering.several import Checks, Refused
 from upfeed.knowledge.records import BuildSheet
 from upfeed.reading.faults import DataFaults
 from upfeed.web.asked import BUILDS, NO_DRAWS, UNITS
@@ -23,32 +23,13 @@ from upfeed.web.desk import At
 from upfeed.web.gzipped import deflated
 from upfeed.web.limits import BUILDS_BODY, MOST_BUILDS
 from upfeed.web.operation import Operation
-from upfeed.web.problem import Problem, Refusal, unusable
+from upfeed.web.problem import Refusal
 from upfeed.web.question import Question
 from upfeed.web.replies import computed_key
-from upfeed.web.rows import Rows, Wanted, in_rows
+from upfeed.web.rows import Rows, Wanted, in_rows, refused_as, unusable
 from upfeed.web.several import read_each
 
 _REFUSES = (413, 415, 422, 429, 503)
-
-
-class Checked(Struct, frozen=True, forbid_unknown_fields=True, tag_field="state", tag="checked"):
-    """A build that was checked, with its whole answer."""
-
-    answer: Answer
-
-
-class Refused(Struct, frozen=True, forbid_unknown_fields=True, tag_field="state", tag="refused"):
-    """A build that was not checked, and why; the pointers of its problem lead into the build, not into the body."""
-
-    problem: Problem
-
-
-class Checks(Struct, frozen=True, forbid_unknown_fields=True):
-    """What becomes of each of many builds, in the order in which they were sent."""
-
-    format: int
-    checks: list[Checked | Refused]
 
 
 @post(
@@ -62,17 +43,18 @@ async def check_builds(request: Asked, desk: At) -> Response[bytes]:
     """Check many builds in one request, at most 500.
 
     Each has an answer in its place, the same as if it were checked alone with as many draws; a build that can't be
-    checked has its problem there and spoils nothing. No draws are made unless they are asked for.
+    checked has its faults there and spoils nothing. No draws are made unless they are asked for. The answer has the
+    same bytes as the command line prints for the same builds, where they go by the names of their files.
 
-    What takes longer than a request may last is answered as far as it came: builds that were not reached have the
-    problem `not-in-time` (or `too-many-requests`) in their place, the answer is not to be kept and tells when to ask
+    What takes longer than a request may last is answered as far as it came: builds that were not reached are refused
+    with the kind of problem `not-in-time` (or `too-many-requests`), the answer is not to be kept and tells when to ask
     again. What was computed is kept as the answer of each build, so that asking again, or for one build alone, goes on
     from there; once all are there, the answer is what it would have been at once. Where no build at all was reached,
     the request as a whole is refused.
     """
     sent, library = await json_body(request), desk.library
 
-    def read() -> tuple[object, list[Wanted | Problem]]:
+    def read() -> tuple[object, list[Wanted | Refused]]:
         return _many(Question(settled_query_of(request), sent, library, desk.limits))
 
     known = await kept_or_read(request, library, desk.answers, sent, read)
@@ -91,30 +73,30 @@ async def check_builds(request: Asked, desk: At) -> Response[bytes]:
     return answered(request, key, wanted_so, found)
 
 
-def _many(question: Question) -> tuple[object, list[Wanted | Problem]]:
-    """The body in canonical form, and each build as one to be checked alone, or its problem."""
+def _many(question: Question) -> tuple[object, list[Wanted | Refused]]:
+    """The body in canonical form, and each build as one to be checked alone, or why it can't be."""
     node, faults = read_body(question.sent)
-    sheets = read_each(node, faults, "builds", MOST_BUILDS, question.library)
+    builds = read_each(node, faults, MOST_BUILDS, question.library)
     alone = replace(question, query=question.query | {"mends": "false"})
     meaning = canonical(node)
-    rows = [_row(alone, sheet, said) for sheet, said in zip(sheets, meaning["builds"][0], strict=True)]
-    usable = [one for one, row in zip(sheets, rows, strict=True) if isinstance(row, Wanted)]
+    rows = [_row(alone, *build, said) for build, said in zip(builds, meaning["builds"][0], strict=True)]
+    usable = [one for (_, one), row in zip(builds, rows, strict=True) if isinstance(row, Wanted)]
     question.check_work(*(one for one in usable if isinstance(one, BuildSheet)), samples=question.samples)
     # of a key that stands twice, the canonical form has one
     return [meaning, list(map(str, faults))], rows
 
 
-def _row(alone: Question, sheet: BuildSheet | DataFaults, said: object) -> Wanted | Problem:
-    """A build as one that is asked for alone, or its problem."""
+def _row(alone: Question, name: str, sheet: BuildSheet | DataFaults, said: object) -> Wanted | Refused:
+    """A build as one that is asked for alone, or why it can't be."""
     if isinstance(sheet, DataFaults):
-        return unusable(sheet)
+        return unusable(name, sheet.faults)
     try:
         work = check_of(alone, sheet)
     except DataFaults as wrong:
-        return unusable(wrong)
+        return unusable(name, wrong.faults)
     except Refusal as refusal:
-        return refusal.problem
-    return Wanted(computed_key(alone.library, CHECKS, alone.query, said), work)
+        return refused_as(name, refusal)
+    return Wanted(name, computed_key(alone.library, CHECKS, alone.query, said), work)
 
 
 ROUTES = [check_builds]

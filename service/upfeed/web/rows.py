@@ -5,22 +5,31 @@ from typing import Literal, TypeAlias
 
 import msgspec
 from msgspec import Struct
+from msgspec.structs import replace
 
-from upfeed.reading.faults import DataFaults
+from upfeed.answering.several import Refused, refused
+from upfeed.reading.faults import DataFaults, Fault, Origin
 from upfeed.web.answers import Answers, Work
 from upfeed.web.gzipped import whole
-from upfeed.web.problem import Problem, Refusal, unusable
+from upfeed.web.problem import Flaw, Refusal
 
 
 class Wanted(Struct, frozen=True):
-    """A row that can be answered: the key that its answer has when it is asked for alone, and how to compute it."""
+    """A build that can be checked: its name, the key that its answer has when it is asked for alone, and how."""
 
+    build: str
     key: str
     work: Work
 
 
-Told: TypeAlias = bytes | Problem
-"""An answer in gzip, or why there is none."""
+class Packed(Struct, frozen=True):
+    """A build's answer in gzip."""
+
+    build: str
+    answer: bytes
+
+
+Told: TypeAlias = Packed | Refused
 
 
 class Rows:
@@ -34,46 +43,73 @@ class Rows:
         self.late: Refusal | None = None
         self.found: Literal["computed", "kept"] = "kept"
 
-    async def told(self, wanted: Sequence[Wanted | Problem]) -> list[Told]:
+    async def told(self, wanted: Sequence[Wanted | Refused]) -> list[Told]:
         """What is told of each row. Raises Refusal where there is nothing but rows that were not reached."""
-        told = [row if isinstance(row, Problem) else await self._row(row) for row in wanted]
-        if self.late and all(row is self.late.problem for row in told):
+        found = [row if isinstance(row, Refused) else await self._row(row) for row in wanted]
+        told = [row for row in found if row is not None]
+        if self.late and not told:
             raise self.late
-        return told
+        return [row or self._not_reached(build.build) for row, build in zip(found, wanted, strict=True)]
 
-    async def _row(self, row: Wanted) -> Told:
-        refused = self._answers.remembered(_refusal_of(row.key))
-        if refused is not None:
-            return msgspec.json.decode(refused, type=Problem)
+    async def _row(self, row: Wanted) -> Told | None:
+        """What is told of a build; None where it was not reached."""
+        faults = self._answers.remembered(_faults_of(row.key))
+        if faults is not None:
+            return unusable(row.build, msgspec.json.decode(faults, type=list[Fault]))
         packed = await self._answers.kept(row.key, "gzip")
         if packed is not None:
-            return packed
-        return self.late.problem if self.late else await self._made(row)
+            return Packed(row.build, packed)
+        return None if self.late else await self._made(row)
 
-    async def _made(self, row: Wanted) -> Told:
+    async def _made(self, row: Wanted) -> Told | None:
         try:
             packed = await self._answers.of(row.key, "gzip", row.work, self._by)
         except DataFaults as wrong:
-            problem = unusable(wrong)
-            self._answers.remember(_refusal_of(row.key), msgspec.json.encode(problem))
-            return problem
-        except Refusal as refusal:
-            self.late = refusal
-            return refusal.problem
+            self._answers.remember(_faults_of(row.key), msgspec.json.encode(wrong.faults))
+            return unusable(row.build, wrong.faults)
+        except Refusal as late:
+            self.late = late
+            return None
         self.found = "computed"
-        return packed
+        return Packed(row.build, packed)
+
+    def _not_reached(self, build: str) -> Refused:
+        assert self.late
+        return refused_as(build, self.late)
 
 
-def _refusal_of(key: str) -> str:
-    return f"{key} refused"
+def unusable(build: str, faults: Sequence[Fault]) -> Refused:
+    """A build that can't be checked, told as if it were a file of that name."""
+    return refused(build, [_in_file(fault, build) for fault in faults])
+
+
+def refused_as(build: str, refusal: Refusal) -> Refused:
+    """A build that is refused as it would be alone."""
+    problem = refusal.problem
+    faults = [_fault_of(wrong, build) for wrong in problem.errors]
+    return refused(build, faults, problem.type.rpartition("/")[2], problem.detail)
+
+
+def _fault_of(wrong: Flaw, build: str) -> Fault:
+    pointer = wrong.pointer if wrong.where == "body" else ""
+    path = "" if wrong.where == "body" else wrong.pointer.removeprefix("/")
+    return Fault(Origin(file=build, pointer=pointer), path, wrong.found, wrong.expected, wrong.advice or "")
+
+
+def _in_file(fault: Fault, file: str) -> Fault:
+    return replace(fault, origin=replace(fault.origin, file=file))
+
+
+def _faults_of(key: str) -> str:
+    return f"{key} faults"
 
 
 def in_rows(format_: int, told: Sequence[Told]) -> bytes:
     """The answer of all rows, each with the very bytes that it has alone but for their indentation."""
     rows = [
-        {"state": "refused", "problem": row}
-        if isinstance(row, Problem)
-        else {"state": "checked", "answer": msgspec.Raw(whole(row))}
+        row
+        if isinstance(row, Refused)
+        else {"state": "checked", "build": row.build, "answer": msgspec.Raw(whole(row.answer))}
         for row in told
     ]
     return msgspec.json.format(msgspec.json.encode({"format": format_, "checks": rows}), indent=2) + b"\n"

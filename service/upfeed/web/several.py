@@ -32,22 +32,28 @@ def _under(origin: Origin, pointer: str) -> Origin:
 
 
 def read_each(
-    node: Node, faults: list[Fault], name: str, most: int, library: Library
-) -> list[BuildSheet | DataFaults]:
-    """The builds of the list under a name, or what is wrong with each, its pointers counted from the build.
+    node: Node, faults: list[Fault], most: int, library: Library
+) -> list[tuple[str, BuildSheet | DataFaults]]:
+    """The builds of a list by their names, or what is wrong with each, its pointers counted from the build.
 
-    Raises DataFaults where there is no such list, or it holds none or more than `most`.
+    A build that is not named goes by its pointer. Raises DataFaults where there is no such list, it holds none or more
+    than `most`, or names are not one for each.
     """
-    outer = Reader(node, "", [fault for fault in faults if not _stands_below(fault, f"/{name}/")])
-    outer.only(name)
-    builds = outer.node(name)
+    outer = Reader(node, "", [fault for fault in faults if not _stands_below(fault, "/builds/")])
+    outer.only("builds", "names")
+    builds = outer.node("builds")
     items = builds.items if isinstance(builds, ListNode) else []
     if not 0 < len(items) <= most:
         found = f"{len(items)} builds" if isinstance(builds, ListNode) else "no list"
-        outer.fault(name, found, f"a list of 1 to {most} builds")
+        outer.fault("builds", found, f"a list of 1 to {most} builds")
+    places = [f"/builds/{i}" for i in range(len(items))]
+    names = outer.words("names") if outer.node("names") else places
+    if len(names) != len(places) and not outer.faults:
+        outer.fault("names", f"{len(names)} names", f"{len(places)}, one for each build")
     if outer.faults:
         raise DataFaults(outer.faults)
-    return [_one(item, f"/{name}/{i}", faults, library) for i, item in enumerate(items)]
+    read = (_one(item, at, faults, library) for item, at in zip(items, places, strict=True))
+    return list(zip(names, read, strict=True))
 
 
 def _stands_below(fault: Fault, pointer: str) -> bool:

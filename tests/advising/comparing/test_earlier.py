@@ -6,7 +6,7 @@ import pytest
 
 from made_findings import Made, made
 from upfeed.advising.comparing.earlier import NOTHING, read_baseline
-from upfeed.answering.several import Outcome
+from upfeed.answering.several import Checked, Checks, Refused
 from upfeed.answering.wire import encode
 from upfeed.reading.faults import DataFaults
 
@@ -31,9 +31,13 @@ def test_one_answer_is_that_of_the_one_build(told):
 
 
 def test_of_a_list_the_answer_is_found_by_the_build(told):
-    outcomes = [Outcome("a.yaml", ANSWER, []), Outcome("b.yaml", made(), []), Outcome("c.yaml", None, [])]
+    outcomes = [
+        Checked("a.yaml", ANSWER),
+        Checked("b.yaml", made()),
+        Refused("c.yaml", "unusable-build", "It can't be checked.", []),
+    ]
     for of_several in (True, False):
-        baseline = told(encode(outcomes), of_several)
+        baseline = told(encode(Checks(1, outcomes)), of_several)
         assert baseline.of("a.yaml").findings
         assert not baseline.of("b.yaml").findings
         assert baseline.of("c.yaml") is baseline.of("d.yaml") is NOTHING

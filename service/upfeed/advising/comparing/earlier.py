@@ -42,9 +42,21 @@ class Earlier(Struct, frozen=True):
     findings: list[EarlierFinding]
 
 
-class _EarlierOutcome(Struct, frozen=True):
+class _EarlierRow(Struct, frozen=True):
     build: str
-    answer: Earlier | None
+    answer: Earlier | None = None
+
+
+class _EarlierChecks(Struct, frozen=True):
+    format: int
+    checks: list[_EarlierRow]
+
+
+_NONE = msgspec.Raw()
+
+
+class _Head(Struct, frozen=True):
+    checks: msgspec.Raw = _NONE
 
 
 NOTHING = Earlier(FORMAT, "go", [], [])
@@ -72,12 +84,15 @@ def read_baseline(path: Path, *, of_several: bool) -> Baseline:
         if of_several:
             raise _unusable(path, "one answer", "the list of answers that several builds have")
         return Baseline({}, _known(told, path))
-    return Baseline({one.build: _known(one.answer, path) for one in told if one.answer}, None)
+    return Baseline({one.build: _known(one.answer, path) for one in told.checks if one.answer}, None)
 
 
-def _decoded(path: Path) -> Earlier | list[_EarlierOutcome]:
+def _decoded(path: Path) -> Earlier | _EarlierChecks:
     try:
-        return msgspec.json.decode(path.read_bytes(), type=Earlier | list[_EarlierOutcome])
+        content = path.read_bytes()
+        if msgspec.json.decode(content, type=_Head).checks == _NONE:
+            return msgspec.json.decode(content, type=Earlier)
+        return msgspec.json.decode(content, type=_EarlierChecks)
     except OSError as error:
         raise _unusable(path, (error.strerror or "an unreadable file").lower(), _EXPECTED) from error
     except (msgspec.DecodeError, UnicodeDecodeError) as error:
