@@ -1,5 +1,7 @@
 """The route that checks many builds in one request."""
 
+from collections.abc import Sequence
+
 from litestar import Response, post
 from litestar.concurrency import sync_to_thread
 from msgspec.structs import replace
@@ -19,7 +21,7 @@ from upfeed.web.asking import (
 )
 from upfeed.web.body import canonical, json_body, read_body
 from upfeed.web.checks import CHECKS, check_of
-from upfeed.web.desk import At
+from upfeed.web.desk import At, Desk
 from upfeed.web.gzipped import deflated
 from upfeed.web.limits import BUILDS_BODY, MOST_BUILDS
 from upfeed.web.operation import Operation
@@ -44,7 +46,7 @@ async def check_builds(request: Asked, desk: At) -> Response[bytes]:
 
     Each has an answer in its place, the same as if it were checked alone with as many draws; a build that can't be
     checked has its faults there and spoils nothing. No draws are made unless they are asked for. The answer has the
-    same bytes as the command line prints for the same builds, where they go by the names of their files.
+    same bytes as the command line prints for files of JSON by the same names, with as many draws.
 
     What takes longer than a request may last is answered as far as it came: builds that were not reached are refused
     with the kind of problem `not-in-time` (or `too-many-requests`), the answer is not to be kept and tells when to ask
@@ -60,17 +62,20 @@ async def check_builds(request: Asked, desk: At) -> Response[bytes]:
     known = await kept_or_read(request, library, desk.answers, sent, read)
     if isinstance(known, Response):
         return known
-    key, wanted = known
+    return await _found(request, desk, *known)
+
+
+async def _found(request: Asked, desk: Desk, key: str, wanted: Sequence[Wanted | Refused]) -> Response[bytes]:
+    """The reply with what was found of each build in time."""
     rows = Rows(desk.answers, desk.answers.until())
     told = await rows.told(wanted)
     content = await sync_to_thread(in_rows, FORMAT, told)
-    is_packed, found = coding_of(request) == "gzip", rows.found
+    is_packed = coding_of(request) == "gzip"
     packed = await sync_to_thread(deflated, content) if is_packed or not rows.late else content
-    wanted_so = packed if is_packed else content
     if rows.late:
-        return answered_in_part(request, wanted_so, rows.late.headers, found)
+        return answered_in_part(request, packed, rows.late.headers, rows.found)
     desk.answers.keep(key, packed)
-    return answered(request, key, wanted_so, found)
+    return answered(request, key, packed if is_packed else content, rows.found)
 
 
 def _many(question: Question) -> tuple[object, list[Wanted | Refused]]:
