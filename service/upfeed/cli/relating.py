@@ -5,8 +5,9 @@ from pathlib import Path
 
 import click
 
+from upfeed.advising.inplace.standins import StandIns, stand_ins
+from upfeed.advising.inplace.twoparts import two_parts
 from upfeed.answering.library import open_library
-from upfeed.answering.twoparts import StandIns, stand_ins, two_parts
 from upfeed.answering.wire import encode
 from upfeed.cli.options import layered
 from upfeed.judging.message import System

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from msgspec import Struct, field
 
 from upfeed.flow.engines import Engines
-from upfeed.flow.facts import Column, Facts
+from upfeed.flow.facts import Column, Facts, Value
 from upfeed.flow.limits import limits
 from upfeed.flow.named import fact_columns, is_fact, of_reference, part_name, ratio, reading
 from upfeed.flow.parted import parted
@@ -13,6 +13,8 @@ from upfeed.flow.plan import Topology
 from upfeed.flow.topologies import Topologies
 from upfeed.knowledge.build import Build
 from upfeed.knowledge.likevalves import Like, like_valves
+from upfeed.knowledge.partfacts import PartFacts
+from upfeed.knowledge.records import Knowledge
 from upfeed.knowledge.variants import Corners, Variant, corners, variant
 from upfeed.knowledge.vocabulary import Vocabulary
 
@@ -30,7 +32,7 @@ class Trials(Struct, frozen=True):
 
     An entry is a corner case of a build; the entries of a build stand together, builds in the order given, all of one
     limit before those of the other. `rows` are those of each build. Variants of the facts: every entry, then the
-    reference.
+    reference. `of_parts` are what parts alone tell of each build, then of the reference; none where nobody asks.
     """
 
     trials: tuple[Trial, ...]
@@ -38,6 +40,7 @@ class Trials(Struct, frozen=True):
     topology: Topology
     limits: tuple[Facts, ...]
     rows: tuple[range, ...]
+    of_parts: tuple[PartFacts, ...] = ()
     _known: dict[tuple[str, int], Column] = field(default_factory=dict)
 
     @property
@@ -67,7 +70,7 @@ class Trials(Struct, frozen=True):
 
     def _found(self, name: str, valve: int) -> Column:
         if name.startswith("reference."):
-            of_each = of_reference(self.reference, self.limits, name.removeprefix("reference."), valve)
+            of_each = self._of_reference(name.removeprefix("reference."), valve)
             return tuple(value for value in of_each for _ in range(self.count))
         if name.startswith("ratio."):
             fact = name.removeprefix("ratio.")
@@ -86,20 +89,33 @@ class Trials(Struct, frozen=True):
                     values[i] = None
         return tuple(values)
 
+    def _of_reference(self, name: str, valve: int) -> tuple[Value, ...]:
+        """One entry a limit."""
+        if self._is_told_by_parts(name):
+            return (self.of_parts[-1].value(name, valve),) * self._times
+        return of_reference(self.reference, self.limits, name, valve)
+
+    def _is_told_by_parts(self, name: str) -> bool:
+        return bool(self.of_parts) and self.of_parts[-1].tells(name)
+
     def _of_builds(self, name: str, valve: int) -> Column:
+        if self._is_told_by_parts(name):
+            return self._for_corners([parts.value(name, valve) for parts in self.of_parts[:-1]])
         if is_fact(name, self.reference):
             columns = fact_columns(self.limits, name, valve)
             return tuple(v for column in columns for v in column[:-1]) or (None,) * self.entries
         slot, _, attribute = name.partition(".")
         if attribute == "name":
-            names = (
-                (part_name(trial.build, slot, valve), len(trial.corners.variants)) for trial in self.trials
-            )
-            return tuple(name for name, times in names for _ in range(times)) * self._times
+            return self._for_corners([part_name(trial.build, slot, valve) for trial in self.trials])
         known = [v.settings if slot == "settings" else v.at(slot, valve) for v in _variants(self.trials)]
         if all(k is known[0] for k in known):
             return (reading(known[0].get(attribute)),) * self.entries
         return tuple(reading(k.get(attribute)) for k in known) * self._times
+
+    def _for_corners(self, of_each: Sequence[Value]) -> Column:
+        """One value a build, at each of its corner cases."""
+        pairs = zip(of_each, self.rows, strict=True)
+        return tuple(value for value, rows in pairs for _ in rows) * self._times
 
 
 def trial(build: Build, reference: Build, vocabulary: Vocabulary) -> Trial:
@@ -124,11 +140,16 @@ def side_by_side(tried: Sequence[Trial], reference: Build, ways: Topology) -> Tr
 
 
 def solved_together(
-    tried: Sequence[Trial], reference: Build, vocabulary: Vocabulary, topologies: Topologies | None = None
+    tried: Sequence[Trial],
+    reference: Build,
+    vocabulary: Vocabulary,
+    topologies: Topologies | None = None,
+    knowledge: Knowledge | None = None,
 ) -> Iterator[tuple[tuple[int, ...], Trials]]:
     """All builds solved, those with one topology as one array: which of the builds, and what came of them.
 
-    Builds with a slot left open or a table missing cannot be computed: raises ValueError.
+    What parts alone tell is told where `knowledge` of the parts is given. Builds with a slot left open or a table
+    missing cannot be computed: raises ValueError.
     """
     if unfit := [one.build.name for one in tried if one.build.open_slots or one.corners.tables]:
         raise ValueError(f"{unfit}: left open, or without a table that is needed")
@@ -143,7 +164,15 @@ def solved_together(
         ways = kept.of(reference.family.id, plan, vocabulary.kinds, opened)
         chosen = tuple(tried[i] for i in members)
         engines = Engines(plan, vocabulary, (*_variants(chosen), designed), points)
-        yield tuple(members), Trials(chosen, reference, ways, limits(engines, ways), tuple(_rows(chosen)))
+        of_parts = _of_parts(chosen, reference, knowledge, vocabulary) if knowledge else ()
+        solved = limits(engines, ways)
+        yield tuple(members), Trials(chosen, reference, ways, solved, tuple(_rows(chosen)), of_parts)
+
+
+def _of_parts(
+    tried: Sequence[Trial], reference: Build, knowledge: Knowledge, vocabulary: Vocabulary
+) -> tuple[PartFacts, ...]:
+    return tuple(PartFacts(of, knowledge, vocabulary) for of in (*(one.build for one in tried), reference))
 
 
 def _rows(trials: Iterable[Trial]) -> Iterator[range]:

@@ -2,7 +2,9 @@
 
 from collections.abc import Iterable, Iterator
 
-from upfeed.answering.twoparts import Differing, Effect, InFamily, StandIn, TwoParts
+from upfeed.advising.inplace.effects import Effect, InFamily
+from upfeed.advising.inplace.standins import StandIn
+from upfeed.advising.inplace.twoparts import Differing, TwoParts
 from upfeed.judging.message import System
 from upfeed.reading import units
 from upfeed.text.prose import listed, words, wrapped
@@ -74,9 +76,7 @@ def _effect(effect: Effect, system: System) -> str:
     if effect.pressure is not None:
         unit = "psi" if system == "shop" else units.shown_in("psi")
         told.append(f"{units.show(effect.pressure, 'pressure', unit)} at hot idle")
-    rules = dict.fromkeys(id_.partition("@")[0] for id_ in effect.findings)
-    told += [words(rule) for rule in rules]
-    return "; ".join(told)
+    return "; ".join([*told, *map(words, effect.rules)])
 
 
 def _stand_in(other: StandIn, system: System) -> Iterator[str]:

@@ -6,15 +6,9 @@ from typing import get_args
 from litestar import Response, get
 from msgspec import Struct
 
+from upfeed.advising.inplace.standins import StandIns, builds_of_stand_ins, stand_ins
+from upfeed.advising.inplace.twoparts import TwoParts, builds_of_two, two_parts
 from upfeed.answering.library import Library
-from upfeed.answering.twoparts import (
-    StandIns,
-    TwoParts,
-    builds_of_stand_ins,
-    builds_of_two,
-    stand_ins,
-    two_parts,
-)
 from upfeed.answering.wire import encode
 from upfeed.knowledge.records import Part
 from upfeed.knowledge.relations import PartGraph

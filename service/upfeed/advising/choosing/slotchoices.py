@@ -10,7 +10,6 @@ from upfeed.advising.choosing.changes import OtherPart
 from upfeed.advising.choosing.together import Met, Together
 from upfeed.advising.choosing.trying import IDLE
 from upfeed.answering.library import Library
-from upfeed.flow.facts import Column
 from upfeed.flow.trials import Trial, as_written, side_by_side, solved_together, trial
 from upfeed.judging.message import System
 from upfeed.judging.rules import Rule
@@ -156,8 +155,8 @@ class _Slot:
             rule=first,
             says=self._says(together, i, first, met[first], missing) if first else None,
             others=standing[1:],
-            worst_valve=_one(together.computed(i, f"ratio.worst_valve_flow.{IDLE}")),
-            gallery_pressure=_one(together.computed(i, f"gallery_pressure.{IDLE}")),
+            worst_valve=together.told(i, f"worst_valve_flow.{IDLE}").ratio,
+            gallery_pressure=together.number(i, f"gallery_pressure.{IDLE}"),
         )
 
     def _says(self, together: Together, i: int, rule: str, met: Met, missing: Sequence[str]) -> str:
@@ -181,9 +180,3 @@ def _fit(rule: Rule, met: Met) -> Fit:
 
 def _is_explained(id_: str, met: Mapping[str, Met], rules: Mapping[str, Rule]) -> bool:
     return any(one.truth and id_ in rules[other].explains for other, one in met.items() if other != id_)
-
-
-def _one(column: Column) -> float | None:
-    """The one number of all cases; nothing where they differ."""
-    number = column[0] if len(set(column)) == 1 else None
-    return number if isinstance(number, float) else None

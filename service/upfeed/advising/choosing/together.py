@@ -6,6 +6,8 @@ from functools import cached_property
 from msgspec import Struct
 
 from upfeed.answering.acceptance import takes_on
+from upfeed.answering.answer import Compared
+from upfeed.answering.bounds import beside
 from upfeed.answering.library import Library
 from upfeed.answering.optional import stays_open
 from upfeed.flow.facts import Column
@@ -56,9 +58,18 @@ class Together:
         column, rows, count = self._trials.known(name, valve), self._trials.rows[i], self._trials.count
         return tuple(column[first + row] for first in range(0, len(column), count) for row in rows)
 
-    def computed(self, i: int, fact: str) -> Column:
-        """What is known of a fact of a build; nothing where nobody solved it."""
-        return self.entries(i, fact) if self._trials.limits else (None,)
+    def told(self, i: int, fact: str) -> Compared:
+        """A fact of a build beside the reference's, as an answer tells it; nothing where nobody solved it."""
+        column, reference = (
+            self.entries(i, name) if self._trials.limits else (None,) for name in (fact, f"reference.{fact}")
+        )
+        corners = len(self._trials.trials[i].corners.variants)
+        return beside(column, reference[0], compared=True, corners=corners)
+
+    def number(self, i: int, fact: str) -> float | None:
+        """What a fact of a build comes to; nothing where that is not known."""
+        value = self.told(i, fact).build
+        return value if isinstance(value, float) else None
 
     def says(self, i: int, rule: Rule, met: Met, system: System) -> str:
         """A rule's sentence about a build, with the figures of the place where it is met."""

@@ -2,9 +2,10 @@
 
 import pytest
 
+from upfeed.advising.inplace.standins import stand_ins
+from upfeed.advising.inplace.twoparts import two_parts
 from upfeed.answering.buildfile import read_build
 from upfeed.answering.check import check
-from upfeed.answering.twoparts import stand_ins, two_parts
 from upfeed.knowledge.uses import uses
 from upfeed.reading.faults import DataFaults
 
@@ -30,7 +31,7 @@ def test_what_either_does_is_what_a_check_of_the_single_change_says(library, tmp
     path.write_text("format: 1\nfamily: tarn-v8\nslots: {lifter: BW-133}\n")
     answer = check(read_build(str(path), library), library)
     assert family.second.verdict == answer.verdict
-    assert family.second.findings == tuple(finding.id for finding in answer.findings)
+    assert family.second.rules == tuple(dict.fromkeys(finding.rule for finding in answer.findings))
     idle = {c.name: c for c in answer.points[0].computed}
     assert family.second.worst_valve == idle["worst_valve_flow.hot_idle"].ratio
     assert family.second.pressure == idle["gallery_pressure.hot_idle"].build
