@@ -89,6 +89,7 @@ def test_a_broken_build_is_told_by_file_line_what_was_found_and_expected(told, t
         assert any(part in str(fault) for fault in faults)
 
 
+@pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 def test_a_folder_of_broken_builds_gives_2_for_each_and_never_crashes(upfeed, tmp_path):
     for number, (text, _, _) in enumerate(BROKEN.values()):
         path = tmp_path / f"{number}.yaml"
@@ -244,6 +245,7 @@ WHOLE = yaml.safe_load((BUILDS / "feed-hole-unknown.yaml").read_text()) | {
 WHOLE["slots"]["pushrod"] = [{"at": "all", "part": "PR-7"}, {"at": "3 intake", "part": "PR-9"}]
 
 
+@pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(tree=mutated(WHOLE))
 def test_a_mutated_build_gives_an_answer_or_faults_and_nothing_else(library, tmp_path_factory, tree):
@@ -259,6 +261,7 @@ LIFTERS = yaml.safe_load((TOP / "kb" / "demo" / "lifters.yaml").read_text())
 FAMILY = yaml.safe_load((TOP / "kb" / "demo" / "tarn-v8.yaml").read_text())
 
 
+@pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(tree=st.one_of(mutated(LIFTERS | {"parts": LIFTERS["parts"][:2]}), mutated(FAMILY)))
 def test_a_mutated_file_of_knowledge_loads_or_gives_faults_and_nothing_else(sheet_of, tmp_path_factory, tree):
@@ -270,6 +273,7 @@ def test_a_mutated_file_of_knowledge_loads_or_gives_faults_and_nothing_else(shee
         assert encode(check(sheet_of(of=known), known))
 
 
+@pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 @settings(max_examples=150, deadline=None)
 @given(
     st.dictionaries(

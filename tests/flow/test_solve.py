@@ -707,6 +707,7 @@ def reachable(nodes, edges, weights):
     return nx.node_connected_component(graph, 0)
 
 
+@pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 @given(circuits())
 @settings(max_examples=300, deadline=None)
 def test_random_circuits_balance_by_the_definitions(circuit):

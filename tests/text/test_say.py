@@ -1,17 +1,18 @@
 """What a person reads: the sentence that decides, findings under their root, tables."""
 
 import re
-from pathlib import Path
+from functools import cache
 
 import pytest
 
+from shipped import BUILDS, sheet_of, shipped_library
 from upfeed.advising.choosing.mends import check_with_mends
-from upfeed.answering.buildfile import read_build
-from upfeed.answering.check import check
+from upfeed.answering.check import answer_to
+from upfeed.flow.survey import survey
 from upfeed.text.say import Speaker
 from upfeed.text.tables import Tables
 
-BUILDS = sorted((Path(__file__).parents[2] / "shared" / "builds").glob("*.yaml"))
+every_build = pytest.mark.no_cover  # whole checks of many builds
 PRELOAD = {"settings": {"preload": "-10 thou"}}
 
 
@@ -23,16 +24,17 @@ def text(ask, library):
     return said
 
 
-@pytest.fixture(scope="module")
-def every_text(library):
+@cache
+def every_text():
     """Every shipped build in both systems of units."""
-    return {
-        (path.stem, system): Speaker(library.vocabulary, system).answer(
-            check(read_build(str(path), library), library, system)
-        )
-        for path in BUILDS
-        for system in ("shop", "si")
-    }
+    library = shipped_library()
+    texts = {}
+    for build in BUILDS:
+        surveyed = survey(sheet_of(build), library.knowledge, library.vocabulary, library.topologies)
+        for system in ("shop", "si"):
+            answer = answer_to(surveyed, None, library, system)
+            texts[build, system] = Speaker(library.vocabulary, system).answer(answer)
+    return texts
 
 
 def flowed(said):
@@ -185,27 +187,31 @@ def test_bounds_that_read_the_same_are_one_number(library, ask):
             assert not high or low != high.partition(" ")[0]
 
 
-def test_no_line_is_wider_than_100_columns(every_text):
+@every_build
+def test_no_line_is_wider_than_100_columns():
     wide = [
-        (name, line) for name, said in every_text.items() for line in said.splitlines() if len(line) > 100
+        (name, line) for name, said in every_text().items() for line in said.splitlines() if len(line) > 100
     ]
     assert not wide
 
 
-def test_no_text_holds_a_name_of_the_program_instead_of_words(every_text):
-    for said in every_text.values():
+@every_build
+def test_no_text_holds_a_name_of_the_program_instead_of_words():
+    for said in every_text().values():
         prose = re.sub(r"\[[^\]]*\]|\([^)]*\)", "", said)  # places and sources keep their names
         assert not re.search(r"\b[a-z]+_[a-z]+|\{|None\b|nan\b", prose)
 
 
-def test_no_text_raises_its_voice(every_text):
-    for said in every_text.values():
+@every_build
+def test_no_text_raises_its_voice():
+    for said in every_text().values():
         assert "!" not in said
         assert not re.search(r"\b(DANGER|WARNING|CRITICAL|ERROR)\b", said)
 
 
-def test_every_text_ends_with_the_cautions(every_text):
-    for said in every_text.values():
+@every_build
+def test_every_text_ends_with_the_cautions():
+    for said in every_text().values():
         assert "\nCautions\n  - " in said
         assert said.endswith("\n")
         assert not said.endswith("\n\n")

@@ -2,9 +2,12 @@
 
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from web_asking import LIBRARY, check
+
+pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 
 PARTS = {
     kind: [p.id for p in LIBRARY.knowledge.parts.values() if p.kind == kind]

@@ -254,6 +254,7 @@ def _varied_below(key: str, value: Any) -> Any:
 PAIRS = SCHEMAS.flatmap(lambda old: st.tuples(st.just(old), varied(old)))
 
 
+@pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 @given(pair=PAIRS)
 @settings(max_examples=400, derandomize=True, database=None, deadline=None)
 def test_what_is_said_to_be_taken_as_before_is(pair: Any) -> None:
@@ -263,6 +264,7 @@ def test_what_is_said_to_be_taken_as_before_is(pair: Any) -> None:
             assert [value for value in VALUES if before.is_valid(value) and not after.is_valid(value)] == []
 
 
+@pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 @given(pair=PAIRS)
 @settings(max_examples=400, derandomize=True, database=None, deadline=None)
 def test_what_is_said_to_be_told_as_before_is(pair: Any) -> None:

@@ -4,6 +4,7 @@ import json
 import os
 from typing import Any
 
+import pytest
 import schemathesis
 from hypothesis import settings
 from msgspec.structs import replace
@@ -14,6 +15,8 @@ from upfeed.answering.check import MOST_SAMPLES
 from upfeed.web.app import create_app
 from upfeed.web.contract import contract
 from upfeed.web.limits import DEFAULTS
+
+pytestmark = pytest.mark.no_cover  # lines are covered by plainer tests; tracing would double the time
 
 PATIENCE = 600  # s; that a machine is busy says nothing of the contract
 APP = create_app(LIBRARY, limits=replace(DEFAULTS, seconds=float(PATIENCE)))
