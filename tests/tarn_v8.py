@@ -159,3 +159,11 @@ def rocker_end(rocker: Known, rod: Known, lift: np.ndarray) -> Resistance:
         rocker["rest_offset"],
         lift,
     )
+
+
+def over_filter(variant, q, mu):
+    """Pressure over the filter, Pa: dp/(a mu) through the element, beside it what the bypass lets by."""
+    rated = variant.at("oil_filter", 0)
+    easy = rated["rated_flow"] * rated["rated_viscosity"] / rated["rated_drop"] / mu
+    opens, slope = rated["bypass_opens"], rated["bypass_slope"]
+    return q / easy if q <= easy * opens else (q + slope * opens) / (easy + slope)

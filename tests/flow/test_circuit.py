@@ -17,6 +17,7 @@ from tarn_v8 import (
     engines,
     even_angles,
     over_angles,
+    over_filter,
     part,
     wired,
 )
@@ -184,17 +185,10 @@ def gallery_pressure(variant, point, seated):
     def lifter_gallery(p):
         return brentq(lambda x: taken_by_valves(x) - float(flow(p - x, feed, mu, rho)), 0, p, xtol=1e-3)
 
-    def over_filter(q):
-        """Pressure over the filter: dp/(a mu) through the element, beside it what the bypass lets by."""
-        rated = variant.at("oil_filter", 0)
-        easy = rated["rated_flow"] * rated["rated_viscosity"] / rated["rated_drop"] / mu
-        opens, slope = rated["bypass_opens"], rated["bypass_slope"]
-        return q / easy if q <= easy * opens else (q + slope * opens) / (easy + slope)
-
     def excess(p):
         taken = leaks_of_the_main_gallery(variant, p, mu, rho, speed)
         taken += float(flow(p - lifter_gallery(p), feed, mu, rho))
-        outlet = p + over_filter(taken)
+        outlet = p + over_filter(variant, taken, mu)
         slip = pump["slip"] * outlet / mu
         relief = pump["relief_slope"] * max(outlet - pump["relief_opens"], 0.0)
         return delivered - slip - relief - taken

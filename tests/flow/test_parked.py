@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from numpy.testing import assert_allclose
 from scipy.optimize import brentq
 
-from tarn_v8 import CARD, KNOWLEDGE, PLAN, REFERENCE, VOCABULARY, engine, over_angles
+from tarn_v8 import CARD, KNOWLEDGE, PLAN, REFERENCE, VOCABULARY, engine, over_angles, over_filter
 from upfeed.flow.circuit import circuit
 from upfeed.flow.engines import Engines
 from upfeed.flow.facts import Facts
@@ -170,16 +170,10 @@ def whole_engine(of, crank, seated):
     def lifter_gallery(p):
         return brentq(lambda x: by_valves(x) - float(flow(p - x, feed, mu, rho)), 0, p, xtol=1e-3)
 
-    def over_filter(q):
-        rated = of.at("oil_filter", 0)
-        easy = rated["rated_flow"] * rated["rated_viscosity"] / rated["rated_drop"] / mu
-        opens, slope = rated["bypass_opens"], rated["bypass_slope"]
-        return q / easy if q <= easy * opens else (q + slope * opens) / (easy + slope)
-
     def excess(p):
         taken = sum(count * float(flow(p, law, mu, rho)) for count, law in bearings)
         taken += float(flow(p - lifter_gallery(p), feed, mu, rho))
-        outlet = p + over_filter(taken)
+        outlet = p + over_filter(of, taken, mu)
         relief = pump["relief_slope"] * max(outlet - pump["relief_opens"], 0.0)
         return delivered - pump["slip"] * outlet / mu - relief - taken
 
